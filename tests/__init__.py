@@ -1,0 +1,1 @@
+"""The tests of noonhold; the folders mirror the package."""
