@@ -1,0 +1,110 @@
+"""Everything that can go wrong with an input, as one tree.
+
+::
+
+    NoonholdError
+    ├── DocumentError        a JSON document breaks one or more rules; carries every fault
+    ├── WeatherError         a weather file or table cannot be used
+    │   ├── WeatherFormatError    the file is not what its name or header says
+    │   ├── WeatherGapError       a needed column is missing over too long a stretch
+    │   └── StationNotFoundError  no station stands near enough, or has that name
+    └── NumericalError       the solution left the physical range: a bug or an absurd rig
+
+Each error is a list of :class:`Fault`; each fault names the place in the document or file, the
+value that was found there, and the bound it broke, so that one reading mends them all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One broken rule.
+
+    Parameters
+    ----------
+    path : str
+        JSON pointer (RFC 6901) into the document, or ``file: column`` for a weather file.
+    message : str
+        What is wrong, in a sentence that can stand alone.
+    value : object, optional
+        What was found there, as given.
+    bound : str, optional
+        The rule in short, for example ``0 <= value <= 1``.
+    hint : str, optional
+        A likely cause, for example a unit mix-up.
+    """
+
+    path: str
+    message: str
+    value: object = None
+    bound: str | None = None
+    hint: str | None = None
+
+    def __str__(self) -> str:
+        """Return path, message, bound and hint on one line."""
+        text = f"{self.path or '/'}: {self.message}"
+        if self.bound is not None:
+            text += f" (allowed: {self.bound})"
+        if self.hint is not None:
+            text += f"; {self.hint}"
+        return text
+
+
+class NoonholdError(Exception):
+    """The root of the tree: one or more faults, told at once.
+
+    Parameters
+    ----------
+    faults : iterable of Fault
+        Every fault that was found; at least one.
+    """
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(faults)
+        if not self.faults:
+            raise ValueError("an error needs at least one fault")
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+    @classmethod
+    def single(
+        cls,
+        path: str,
+        message: str,
+        value: object = None,
+        bound: str | None = None,
+        hint: str | None = None,
+    ) -> NoonholdError:
+        """Return an error of this class with one fault."""
+        return cls([Fault(path, message, value, bound, hint)])
+
+    def __reduce__(self) -> tuple[type[NoonholdError], tuple[tuple[Fault, ...]]]:
+        """Pickle by the faults, so that a worker process can hand the error over whole."""
+        return (type(self), (self.faults,))
+
+
+class DocumentError(NoonholdError):
+    """A JSON document breaks one or more rules of its schema or of the rig's logic."""
+
+
+class WeatherError(NoonholdError):
+    """A weather file or table cannot be used."""
+
+
+class WeatherFormatError(WeatherError):
+    """The file is not what its name or header says it is."""
+
+
+class WeatherGapError(WeatherError):
+    """A needed column is missing over a stretch too long to interpolate."""
+
+
+class StationNotFoundError(WeatherError):
+    """No station of the catalogue has that name, or stands near enough."""
+
+
+class NumericalError(NoonholdError):
+    """The solution left the physical range."""
