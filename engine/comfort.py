@@ -78,9 +78,9 @@ def heat_index_c(temp_c: float, rh_fraction: float) -> float:
     The procedure of [2]_, in degF and percent: Steadman's simple formula averaged with the
     temperature; where that reaches 80 degF the regression of Rothfusz [1]_ instead, less an
     adjustment below 13 % humidity (80 to 112 degF), plus one above 85 % (80 to 87 degF). Where
-    it changes over the procedure has a step, from -1.4 K in dry air to +1.9 K in saturated air. The regression was fitted to
-    Steadman's table and grows without sense beyond it: a value above some 60 degC says
-    "extreme danger" and nothing finer.
+    it changes over the procedure has a step, from -1.4 K in dry air to +1.9 K in saturated air.
+    The regression was fitted to Steadman's table and grows without sense beyond it: a value
+    above some 60 degC says "extreme danger" and nothing finer.
     """
     if not (0.0 <= rh_fraction <= 1.0 and math.isfinite(temp_c)):
         return math.nan
