@@ -1,7 +1,10 @@
-"""What every test stands on: no network, repeatable examples, paths of the checkout."""
+"""What every test stands on: fresh machine code, no network, repeatable examples."""
 
+import hashlib
 import os
+import shutil
 import socket
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -14,6 +17,33 @@ from hypothesis import settings
 settings.register_profile("quick", max_examples=40, derandomize=True, deadline=None, database=None)
 settings.register_profile("full", max_examples=2000, deadline=None, print_blob=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "quick"))
+
+CHECKOUT = Path(__file__).resolve().parents[1]
+
+
+def compiled_code_folder(checkout: Path) -> Path:
+    """Name a cache of machine code that any change in engine/ makes a new one.
+
+    numba renews a cached function when its own file changes, not when a function or a constant
+    that it takes from another file does: without this, a kernel would go on with the old physics.
+    """
+    sources = hashlib.sha256()
+    for path in sorted((checkout / "engine").rglob("*.py")):
+        sources.update(path.as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
+    return checkout / ".numba_cache" / sources.hexdigest()[:16]
+
+
+def pytest_configure() -> None:
+    """Point numba at that cache before anything imports it, and drop those of other days."""
+    if "NUMBA_CACHE_DIR" not in os.environ:
+        folder = compiled_code_folder(CHECKOUT)
+        folder.mkdir(parents=True, exist_ok=True)
+        os.utime(folder)
+        os.environ["NUMBA_CACHE_DIR"] = str(folder)
+        for other in folder.parent.iterdir():
+            if time.time() - other.stat().st_mtime > 86_400:
+                shutil.rmtree(other, ignore_errors=True)
+
 
 LOOPBACK = ("localhost", "::1", "0.0.0.0", "::")  # noqa: S104 - compared with, never bound
 
@@ -48,4 +78,4 @@ def no_network() -> Iterator[None]:
 @pytest.fixture(scope="session")
 def checkout() -> Path:
     """Return the folder that holds engine/, service/, batch/ and the sample data."""
-    return Path(__file__).resolve().parents[1]
+    return CHECKOUT
