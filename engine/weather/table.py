@@ -110,7 +110,9 @@ class WeatherTable:
             Interval labels without a zone.
         """
         step = np.timedelta64(self.interval_s, "s")
-        return self.start.astype("datetime64[s]") + np.arange(len(self)) * step
+        first: np.datetime64 = self.start.astype("datetime64[s]")
+        labels: npt.NDArray[np.datetime64] = first + np.arange(len(self)) * step
+        return labels
 
     def index(self) -> pd.DatetimeIndex:
         """Return the interval labels with the site's fixed offset attached.

@@ -1,0 +1,208 @@
+"""EPW, the weather file of the building-energy trade, to the weather table."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+import pvlib
+
+from engine.weather.calendar import arrange_year, year_start
+from engine.weather.place import make_site
+from engine.weather.rules import CLOUD_COLUMN, RawTable, finish
+from engine.weather.source import decoded, format_error, read_bytes
+from engine.weather.table import FloatArray, Site, WeatherTable
+
+HEADER_LINES = 8
+FIELDS = 35
+_LOCATION_FIELDS = 10
+
+# pvlib's column, the table's, and the code at and above which the value is missing: the data
+# dictionary of the format (EnergyPlus, Auxiliary Programs, "EPW data dictionary").
+_COLUMNS = (
+    ("temp_air", "temp_air", 99.9),
+    ("temp_dew", "temp_dew", 99.9),
+    ("relative_humidity", "relative_humidity", 999.0),
+    ("atmospheric_pressure", "pressure", 999999.0),
+    ("ghi_infrared", "horizontal_infrared", 9999.0),
+    ("ghi", "ghi", 9999.0),
+    ("dni", "dni", 9999.0),
+    ("dhi", "dhi", 9999.0),
+    ("wind_speed", "wind_speed", 999.0),
+    ("opaque_sky_cover", CLOUD_COLUMN, 99.0),
+)
+_CLOCK = ("year", "month", "day", "hour")
+# Place of the needed columns in a row, for the search after a bad value.
+_PLACES = {
+    **{name: k for k, name in enumerate(_CLOCK)},
+    "temp_air": 6,
+    "temp_dew": 7,
+    "relative_humidity": 8,
+    "atmospheric_pressure": 9,
+    "ghi_infrared": 12,
+    "ghi": 13,
+    "dni": 14,
+    "dhi": 15,
+    "wind_speed": 21,
+    "opaque_sky_cover": 23,
+}
+
+
+def epw_site(path: Path, first_line: str) -> Site:
+    """Return the site of an EPW file's first line.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        Named in the errors.
+    first_line : str
+        ``LOCATION,city,state,country,source,WMO,latitude,longitude,offset,elevation``.
+
+    Returns
+    -------
+    Site
+        ``source`` is the header's own word for the data set, with ``(EPW)``.
+
+    Raises
+    ------
+    WeatherFormatError
+        Where the line is no location, or its figures are none.
+    """
+    fields = [field.strip() for field in first_line.strip().split(",")]
+    if fields[0].upper() != "LOCATION" or len(fields) != _LOCATION_FIELDS:
+        raise format_error(
+            path, f"line 1 is no LOCATION line of {_LOCATION_FIELDS} fields", first_line.strip()
+        )
+    figures = dict(
+        zip(("latitude", "longitude", "utc_offset_h", "elevation_m"), fields[6:], strict=True)
+    )
+    region = ", ".join(part for part in fields[2:4] if part not in ("", "-"))
+    return make_site(
+        f"{path.name}: ", figures, fields[1], fields[5], region, f"{fields[4]} (EPW)".strip()
+    )
+
+
+def _check_fields(path: Path, content: bytes) -> None:
+    """Refuse a header of another length, and rows that do not have 35 fields each.
+
+    The format's reader in pandas would fill short rows and take an extra field for an index.
+    """
+    lines = content.rstrip().split(b"\n")
+    if len(lines) <= HEADER_LINES:
+        raise format_error(path, f"the file ends in its header, after {len(lines)} lines")
+    if not lines[HEADER_LINES - 1].upper().startswith(b"DATA PERIODS"):
+        raise format_error(path, f"line {HEADER_LINES} is not the DATA PERIODS line of the header")
+    counts = [line.count(b",") for line in lines[HEADER_LINES:]]
+    if counts.count(FIELDS - 1) == len(counts):
+        return
+    row = next(k for k, count in enumerate(counts) if count != FIELDS - 1)
+    fields = counts[row] + 1
+    reason = f"line {row + HEADER_LINES + 1} has {fields} fields, a row has {FIELDS}"
+    if row == len(counts) - 1 and fields < FIELDS:
+        reason += "; the file is cut short"
+    elif b";" in lines[row + HEADER_LINES] or fields > FIELDS:
+        reason += "; is the decimal mark a comma?"
+    raise format_error(path, reason, fields)
+
+
+def _bad_value(path: Path, content: bytes) -> str:
+    """Return a sentence that names the first needed value that is no number."""
+    for number, line in enumerate(decoded(content).splitlines()[HEADER_LINES:], HEADER_LINES + 1):
+        fields = line.split(",")
+        for name, place in _PLACES.items():
+            text = fields[place] if place < len(fields) else ""
+            try:
+                float(text) if text.strip() else int(name not in _CLOCK)
+            except ValueError:
+                return f"line {number} has no number in column {place + 1} ({name}): {text!r}"
+            if name in _CLOCK and not text.strip().isdigit():
+                return f"line {number} has no {name} in column {place + 1}: {text!r}"
+    return "the rows cannot be read as an EPW file's"
+
+
+def _parse(path: Path, content: bytes) -> pd.DataFrame:
+    """Return pvlib's reading of the rows, or the reason why there is none."""
+    try:
+        data, _ = pvlib.iotools.read_epw(io.StringIO(decoded(content)))
+    except (ValueError, TypeError, KeyError, IndexError, OverflowError) as exc:
+        raise format_error(path, _bad_value(path, content)) from exc
+    wanted = [name for name, _, _ in _COLUMNS]
+    if any(data[name].dtype.kind not in "if" for name in wanted):
+        raise format_error(path, _bad_value(path, content))
+    assert isinstance(data, pd.DataFrame)  # noqa: S101 - pvlib has no annotations
+    return data
+
+
+def _columns(
+    data: pd.DataFrame, order: npt.NDArray[np.int64]
+) -> tuple[dict[str, FloatArray], tuple[str, ...]]:
+    """Return the table's columns with NaN for the codes of missing values."""
+    columns = {}
+    for theirs, ours, code in _COLUMNS:
+        values = data[theirs].to_numpy(dtype=np.float64)[order]
+        columns[ours] = np.where(values >= code, np.nan, values)
+    infrared = columns["horizontal_infrared"]
+    if np.nanmax(infrared, initial=0.0) > 0.0:
+        return columns, ()
+    # Some writers put 0 where they have nothing; no sky on Earth radiates nothing.
+    columns["horizontal_infrared"] = np.full(len(infrared), np.nan)
+    return columns, ("horizontal_infrared: zero throughout the file, taken as missing",)
+
+
+def read_epw(path: Path) -> WeatherTable:
+    """Read an EPW file of one typical or actual year.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        The file; gzip accepted.
+
+    Returns
+    -------
+    WeatherTable
+        8760 hours from 1 January.
+
+    Raises
+    ------
+    WeatherFormatError
+        Where the file is not what it should be; see `finish` for what its values must keep.
+    WeatherGapError
+        Where a needed column is missing for more than three hours on end.
+
+    Notes
+    -----
+    What the format's labels mean [1]_, and what becomes of them here: hour ``h`` (1 to 24) of a
+    row is the end of its hour. Radiation is the energy received in the 60 minutes before it, in
+    Wh/m2: the mean over ``h-1`` to ``h``, here labelled ``h-1``. Temperature, humidity, pressure
+    and wind are observed at ``h``: here too they stand at the interval's end. pvlib's reader
+    labels rows with ``h-1``; its labels are not used, so that source years may differ from month
+    to month and from row to row. The minute field is not read, as the trade does not.
+
+    References
+    ----------
+    .. [1] EnergyPlus, "Auxiliary Programs", chapter "EnergyPlus Weather File (EPW) Data
+       Dictionary".
+    """
+    content = read_bytes(path)
+    site = epw_site(path, decoded(content.split(b"\n", 1)[0]))
+    _check_fields(path, content)
+    data = _parse(path, content)
+    year, month, day, hour = (data[name].to_numpy(dtype=np.int64) for name in _CLOCK)
+    lines = np.arange(HEADER_LINES + 1, HEADER_LINES + 1 + len(data))
+    order, notes = arrange_year(path, month, day, hour - 1, lines)
+    columns, more = _columns(data, order)
+    return finish(
+        RawTable(
+            prefix=f"{path.name}: ",
+            site=site,
+            start=year_start(year),
+            interval_s=3600,
+            columns=columns,
+            lines=lines[order],
+            full_year=True,
+            notes=notes + more,
+        )
+    )

@@ -1,0 +1,107 @@
+"""Bytes of a weather file to text: gzip undone, and every unreadable file told apart."""
+
+from __future__ import annotations
+
+import gzip
+import zlib
+from pathlib import Path
+
+from engine.errors import WeatherFormatError
+
+GZIP_MAGIC = b"\x1f\x8b"
+UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
+UTF8_MARK = b"\xef\xbb\xbf"
+
+
+def format_error(path: Path, reason: str, value: object = None) -> WeatherFormatError:
+    """Return the error for a file that is not what it should be.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        The file; only its name enters the message.
+    reason : str
+        What is wrong, in a sentence that can stand alone.
+    value : object, optional
+        What was found.
+
+    Returns
+    -------
+    WeatherFormatError
+        With one fault.
+    """
+    error = WeatherFormatError.single(path.name, reason, value)
+    assert isinstance(error, WeatherFormatError)  # noqa: S101 - narrows the type for the checker
+    return error
+
+
+def _opened(path: Path, limit: int | None) -> bytes:
+    """Return the bytes inside, gzip undone, at most ``limit`` of them."""
+    with path.open("rb") as stream:
+        zipped = stream.read(2) == GZIP_MAGIC
+        stream.seek(0)
+        size = -1 if limit is None else limit
+        if not zipped:
+            if path.suffix.lower() == ".gz":
+                raise format_error(path, "the name says gzip, but the content is not gzip")
+            return stream.read(size)
+        with gzip.GzipFile(fileobj=stream) as inner:
+            return inner.read(size)
+
+
+def read_bytes(path: Path, limit: int | None = None) -> bytes:
+    """Return a text file's bytes, gzip undone.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        A file; gzip is known by its first two bytes, not by its name.
+    limit : int, optional
+        Stop after so many bytes of content.
+
+    Returns
+    -------
+    bytes
+        Without a UTF-8 byte order mark.
+
+    Raises
+    ------
+    WeatherFormatError
+        Where there is no file, the gzip is broken, or the content is empty or no text.
+    """
+    try:
+        content = _opened(path, limit)
+    except FileNotFoundError as exc:
+        raise format_error(path, "there is no such file") from exc
+    except IsADirectoryError as exc:
+        raise format_error(path, "this is a folder, not a file") from exc
+    except (EOFError, zlib.error, gzip.BadGzipFile) as exc:
+        raise format_error(path, f"the gzip is damaged or cut short: {exc}") from exc
+    except OSError as exc:
+        raise format_error(path, f"the file cannot be read: {exc.strerror}") from exc
+    if content.startswith(UTF16_MARKS):
+        raise format_error(path, "the text is UTF-16; save it as UTF-8")
+    if b"\x00" in content:
+        raise format_error(path, "the content is binary, not text")
+    if not content.strip():
+        raise format_error(path, "the file is empty")
+    return content.removeprefix(UTF8_MARK)
+
+
+def decoded(content: bytes) -> str:
+    """Return the text of UTF-8 bytes, or of Latin-1 where they are no UTF-8.
+
+    Parameters
+    ----------
+    content : bytes
+        Text. Old weather files carry place names in Latin-1; their figures are ASCII either way.
+
+    Returns
+    -------
+    str
+        The text.
+    """
+    try:
+        return content.decode("utf-8")
+    except UnicodeDecodeError:
+        return content.decode("latin-1")
