@@ -1,0 +1,1 @@
+"""JSON documents to the frozen dataclasses of the model, and back."""
