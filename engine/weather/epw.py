@@ -13,7 +13,7 @@ import pvlib
 from engine.weather.calendar import arrange_year, year_start
 from engine.weather.place import make_site
 from engine.weather.rules import CLOUD_COLUMN, RawTable, finish
-from engine.weather.source import decoded, format_error, read_bytes
+from engine.weather.source import decoded, field_counts, format_error, read_bytes
 from engine.weather.table import FloatArray, Site, WeatherTable
 
 HEADER_LINES = 8
@@ -51,14 +51,15 @@ _PLACES = {
 }
 
 
-def epw_site(path: Path, first_line: str) -> Site:
+def epw_site(path: Path, head: str) -> Site:
     """Return the site of an EPW file's first line.
 
     Parameters
     ----------
     path : pathlib.Path
         Named in the errors.
-    first_line : str
+    head : str
+        Beginning of the file; its first line is
         ``LOCATION,city,state,country,source,WMO,latitude,longitude,offset,elevation``.
 
     Returns
@@ -71,10 +72,11 @@ def epw_site(path: Path, first_line: str) -> Site:
     WeatherFormatError
         Where the line is no location, or its figures are none.
     """
-    fields = [field.strip() for field in first_line.strip().split(",")]
+    first_line = head.split("\n", 1)[0].strip()
+    fields = [field.strip() for field in first_line.split(",")]
     if fields[0].upper() != "LOCATION" or len(fields) != _LOCATION_FIELDS:
         raise format_error(
-            path, f"line 1 is no LOCATION line of {_LOCATION_FIELDS} fields", first_line.strip()
+            path, f"line 1 is no LOCATION line of {_LOCATION_FIELDS} fields", first_line
         )
     figures = dict(
         zip(("latitude", "longitude", "utc_offset_h", "elevation_m"), fields[6:], strict=True)
@@ -90,20 +92,21 @@ def _check_fields(path: Path, content: bytes) -> None:
 
     The format's reader in pandas would fill short rows and take an extra field for an index.
     """
-    lines = content.rstrip().split(b"\n")
-    if len(lines) <= HEADER_LINES:
-        raise format_error(path, f"the file ends in its header, after {len(lines)} lines")
-    if not lines[HEADER_LINES - 1].upper().startswith(b"DATA PERIODS"):
+    content = content.rstrip()
+    counts = field_counts(content)
+    if len(counts) <= HEADER_LINES:
+        raise format_error(path, f"the file ends in its header, after {len(counts)} lines")
+    if not content.split(b"\n", HEADER_LINES)[-2].upper().startswith(b"DATA PERIODS"):
         raise format_error(path, f"line {HEADER_LINES} is not the DATA PERIODS line of the header")
-    counts = [line.count(b",") for line in lines[HEADER_LINES:]]
-    if counts.count(FIELDS - 1) == len(counts):
+    wrong = counts[HEADER_LINES:] != FIELDS
+    if not wrong.any():
         return
-    row = next(k for k, count in enumerate(counts) if count != FIELDS - 1)
-    fields = counts[row] + 1
-    reason = f"line {row + HEADER_LINES + 1} has {fields} fields, a row has {FIELDS}"
-    if row == len(counts) - 1 and fields < FIELDS:
+    line = HEADER_LINES + int(np.argmax(wrong))
+    fields = int(counts[line])
+    reason = f"line {line + 1} has {fields} fields, a row has {FIELDS}"
+    if line == len(counts) - 1 and fields < FIELDS:
         reason += "; the file is cut short"
-    elif b";" in lines[row + HEADER_LINES] or fields > FIELDS:
+    elif b";" in content.split(b"\n")[line] or fields > FIELDS:
         reason += "; is the decimal mark a comma?"
     raise format_error(path, reason, fields)
 
@@ -187,7 +190,7 @@ def read_epw(path: Path) -> WeatherTable:
        Dictionary".
     """
     content = read_bytes(path)
-    site = epw_site(path, decoded(content.split(b"\n", 1)[0]))
+    site = epw_site(path, decoded(content[:8192]))
     _check_fields(path, content)
     data = _parse(path, content)
     year, month, day, hour = (data[name].to_numpy(dtype=np.int64) for name in _CLOCK)

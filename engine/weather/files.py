@@ -37,10 +37,10 @@ class Format:
 
 
 FORMATS: Mapping[str, Format] = {
-    "epw": Format("EPW", read_epw, lambda path, head: epw_site(path, head.split("\n", 1)[0])),
-    "tmy3": Format("TMY3", read_tmy3, lambda path, head: tmy3_site(path, head.split("\n", 1)[0])),
+    "epw": Format("EPW", read_epw, epw_site),
+    "tmy3": Format("TMY3", read_tmy3, tmy3_site),
     "pvgis": Format("PVGIS TMY", read_pvgis_tmy, pvgis_site),
-    "plain": Format("plain CSV", read_plain_csv, lambda path, h: plain_site(path, h.splitlines())),
+    "plain": Format("plain CSV", read_plain_csv, plain_site),
 }
 _MARKS = (
     ("epw", re.compile(r"location\s*,", re.IGNORECASE)),

@@ -75,15 +75,15 @@ def parse_header(path: Path, lines: list[str]) -> dict[str, str]:
     return found
 
 
-def plain_site(path: Path, lines: list[str]) -> Site:
+def plain_site(path: Path, head: str) -> Site:
     """Return the site of a plain CSV's header.
 
     Parameters
     ----------
     path : pathlib.Path
         Named in the errors.
-    lines : list of str
-        The file's lines, at least those of the header.
+    head : str
+        Beginning of the file, at least its header.
 
     Returns
     -------
@@ -95,7 +95,7 @@ def plain_site(path: Path, lines: list[str]) -> Site:
     WeatherFormatError
         See `parse_header`.
     """
-    return _site(path, parse_header(path, lines))
+    return _site(path, parse_header(path, head.splitlines()))
 
 
 def _site(path: Path, keys: Mapping[str, str]) -> Site:

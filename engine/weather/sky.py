@@ -98,7 +98,7 @@ def sun_track(
     turn = (np.arange(parts) + 0.5) / parts - 0.5
     angles = hour_angle[:, None] + turn * (2.0 * np.pi * interval_s / 86400.0)
     cosines = (np.sin(latitude) * sin_declination)[:, None] + swing[:, None] * np.cos(angles)
-    day = middle.dayofyear.to_numpy(dtype=np.float64)
+    day = middle.day_of_year.to_numpy(dtype=np.float64)
     extraterrestrial = np.asarray(pvlib.irradiance.get_extra_radiation(day), dtype=np.float64)
     return SunTrack(np.maximum(cosines, 0.0), extraterrestrial)
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import codecs
 import gzip
 import zlib
 from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
 
 from engine.errors import WeatherFormatError
 
@@ -83,7 +87,7 @@ def read_bytes(path: Path, limit: int | None = None) -> bytes:
         raise format_error(path, "the text is UTF-16; save it as UTF-8")
     if b"\x00" in content:
         raise format_error(path, "the content is binary, not text")
-    if not content.strip():
+    if not content or content.isspace():
         raise format_error(path, "the file is empty")
     return content.removeprefix(UTF8_MARK)
 
@@ -102,6 +106,28 @@ def decoded(content: bytes) -> str:
         The text.
     """
     try:
-        return content.decode("utf-8")
+        # The incremental decoder lets a beginning end within a character.
+        return codecs.getincrementaldecoder("utf-8")().decode(content)
     except UnicodeDecodeError:
         return content.decode("latin-1")
+
+
+def field_counts(content: bytes) -> npt.NDArray[np.int64]:
+    """Return the number of comma-separated fields of every line, quotes not regarded.
+
+    Parameters
+    ----------
+    content : bytes
+        Text, without blank lines at its end.
+
+    Returns
+    -------
+    numpy.ndarray of int, shape (lines,)
+        Fields a line; 1 for a line without a comma.
+    """
+    # A year of rows is 1.6 MB; two passes of numpy take a quarter of what splitting lines takes.
+    text = np.frombuffer(content, dtype=np.uint8)
+    ends = np.append(np.flatnonzero(text == ord("\n")), len(text))
+    before = np.searchsorted(np.flatnonzero(text == ord(",")), ends)
+    counts: npt.NDArray[np.int64] = np.diff(before, prepend=0) + 1
+    return counts

@@ -13,7 +13,7 @@ import pvlib
 from engine.weather.calendar import arrange_year, year_start
 from engine.weather.place import make_site
 from engine.weather.rules import CLOUD_COLUMN, RawTable, finish
-from engine.weather.source import decoded, format_error, read_bytes
+from engine.weather.source import decoded, field_counts, format_error, read_bytes
 from engine.weather.table import Site, WeatherTable
 
 HEADER_LINES = 2
@@ -34,14 +34,15 @@ _COLUMNS = (
 )
 
 
-def tmy3_site(path: Path, first_line: str) -> Site:
+def tmy3_site(path: Path, head: str) -> Site:
     """Return the site of a TMY3 file's first line.
 
     Parameters
     ----------
     path : pathlib.Path
         Named in the errors.
-    first_line : str
+    head : str
+        Beginning of the file; its first line is
         ``USAF number,"name",state,offset,latitude,longitude,elevation``.
 
     Returns
@@ -54,22 +55,25 @@ def tmy3_site(path: Path, first_line: str) -> Site:
     WeatherFormatError
         Where the line does not have these fields, or its figures are none.
     """
+    first_line = head.split("\n", 1)[0].strip()
     fields = [field.strip() for field in next(csv.reader([first_line]), [])]
     names = ("utc_offset_h", "latitude", "longitude", "elevation_m")
     if len(fields) != 3 + len(names):
-        raise format_error(path, "line 1 is no TMY3 header of 7 fields", first_line.strip())
+        raise format_error(path, "line 1 is no TMY3 header of 7 fields", first_line)
     figures = dict(zip(names, fields[3:], strict=True))
     return make_site(f"{path.name}: ", figures, fields[1], fields[0], fields[2], "TMY3 (CSV)")
 
 
 def _parse(path: Path, content: bytes) -> pd.DataFrame:
     """Return pvlib's reading of the rows, or the reason why there is none."""
-    lines = content.rstrip().split(b"\n")
-    wanted = lines[1].count(b",") if len(lines) > 1 else 0
-    for number, line in enumerate(lines[HEADER_LINES:], HEADER_LINES + 1):
-        if line.count(b",") != wanted:
-            fields = line.count(b",") + 1
-            raise format_error(path, f"line {number} has {fields} fields, the header {wanted + 1}")
+    counts = field_counts(content.rstrip())
+    if len(counts) <= HEADER_LINES:
+        raise format_error(path, f"the file ends in its header, after {len(counts)} lines")
+    wrong = counts[HEADER_LINES:] != counts[1]
+    if wrong.any():
+        line = HEADER_LINES + int(np.argmax(wrong))
+        reason = f"line {line + 1} has {counts[line]} fields, the header {counts[1]}"
+        raise format_error(path, reason, int(counts[line]))
     try:
         data, _ = pvlib.iotools.read_tmy3(io.StringIO(decoded(content)), map_variables=True)
     except (ValueError, TypeError, KeyError, IndexError, AttributeError, OverflowError) as exc:
@@ -123,7 +127,7 @@ def read_tmy3(path: Path) -> WeatherTable:
        DOI 10.2172/928611.
     """
     content = read_bytes(path)
-    site = tmy3_site(path, decoded(content.split(b"\n", 1)[0]))
+    site = tmy3_site(path, decoded(content[:8192]))
     data = _parse(path, content)
     clock = data[TIME].str.split(":", n=1, expand=True).astype(int)
     lines = np.arange(HEADER_LINES + 1, HEADER_LINES + 1 + len(data))
