@@ -16,6 +16,8 @@ KILOWATT = "it may be in kW: multiply by 1000"
 BTU = "it may be in BTU/h: divide by 3.412"
 MILLIMETRE = "it may be in mm: divide by 1000"
 SQUARE_FEET = "it may be in square feet: divide by 10.76"
+PASCAL = "it may be in hPa (multiply by 100) or kPa (multiply by 1000)"
+SWAPPED = "latitude and longitude may be swapped"
 FEET = "it may be in feet: divide by 3.281"
 
 
@@ -171,7 +173,7 @@ _MACHINES = (
         30000,
         110000,
         "surface_air_pressure",
-        low_hint="it may be in hPa (multiply by 100) or kPa (multiply by 1000)",
+        low_hint=PASCAL,
     ),
     Q("capacity_ratio", "1", "Gross capacity over that at the rating point.", 0.01, 10),
     Q("power_ratio", "1", "Compressor power over that at the rating point.", 0.01, 10),
@@ -214,7 +216,7 @@ _MACHINES = (
 )
 
 _SCENARIO = (
-    Q("latitude", "degrees_north", "North positive.", -90, 90, "latitude"),
+    Q("latitude", "degrees_north", "North positive.", -90, 90, "latitude", None, SWAPPED, SWAPPED),
     Q("longitude", "degrees_east", "East positive.", -180, 180, "longitude"),
     Q(
         "elevation_m",
@@ -250,24 +252,18 @@ _SCENARIO = (
 _WEATHER = (
     Q("days", "d", "Number of days.", 1, 366),
     Q("max_distance_km", "km", "How far off a station may stand.", 0, 20100),
-    Q("interval_s", "s", "Length of an interval.", 300, 3600),
-    Q("temp_air", "degC", "Dry bulb, at the interval's end.", -90, 65, high_hint=FAHRENHEIT),
-    Q("relative_humidity", "%", "Relative humidity, at the interval's end.", 0, 100),
-    Q("dew_point", "degC", "Dew point, at the interval's end.", -100, 50, high_hint=FAHRENHEIT),
-    Q(
-        "pressure",
-        "Pa",
-        "Station pressure, at the interval's end.",
-        30000,
-        110000,
-        low_hint="it may be in hPa (multiply by 100) or kPa (multiply by 1000)",
-    ),
+    Q("interval_s", "s", "Length of an interval; divides an hour.", 60, 3600),
+    Q("temp_air", "degC", "Dry bulb, at the interval's end.", -90, 60, high_hint=FAHRENHEIT),
+    Q("relative_humidity", "%", "Relative humidity, at the interval's end.", 0, 110),
+    Q("temp_dew", "degC", "Dew point, at the interval's end.", -99, 60, high_hint=FAHRENHEIT),
+    Q("pressure", "Pa", "Pressure, at the interval's end.", 30000, 110000, low_hint=PASCAL),
     Q("wind_speed", "m s-1", "Wind at 10 m, at the interval's end.", 0, 100),
-    Q("ghi", "W m-2", "Global horizontal irradiance, interval mean.", 0, 1600),
-    Q("dni", "W m-2", "Direct normal irradiance, interval mean.", 0, 1500),
-    Q("dhi", "W m-2", "Diffuse horizontal irradiance, interval mean.", 0, 1200),
-    Q("horizontal_infrared", "W m-2", "Long wave from the sky, interval mean.", 30, 800),
-    Q("high_c", "degC", "Highest outdoor temperature of the day.", -60, 65, high_hint=FAHRENHEIT),
+    Q("ghi", "W m-2", "Global horizontal irradiance, interval mean.", -10, 1500),
+    Q("dni", "W m-2", "Direct normal irradiance, interval mean.", -10, 1500),
+    Q("dhi", "W m-2", "Diffuse horizontal irradiance, interval mean.", -10, 1200),
+    Q("horizontal_infrared", "W m-2", "Long wave from the sky, interval mean.", 30, 700),
+    Q("opaque_sky_cover", "1", "Cloud in tenths, at the interval's end.", 0, 10),
+    Q("high_c", "degC", "Highest outdoor temperature of the day.", -60, 60, high_hint=FAHRENHEIT),
     Q("low_c", "degC", "Lowest outdoor temperature of the day.", -80, 60, high_hint=FAHRENHEIT),
     Q("dew_point_c", "degC", "Dew point, constant over the day.", -80, 40, high_hint=FAHRENHEIT),
     Q("cloud_fraction", "1", "Share of the sky under cloud.", 0, 1, high_hint=PERCENT),

@@ -146,10 +146,10 @@ def looks_along(tilt_deg: float, azimuth_deg: float, side_azimuth_deg: float) ->
     Returns
     -------
     bool
-        True within half a degree of both.
+        True where the azimuths are equal and the tilt is within a degree of upright.
     """
     turn = (azimuth_deg - side_azimuth_deg + 180.0) % 360.0 - 180.0
-    return abs(tilt_deg - 90.0) <= 0.5 and abs(turn) <= 0.5
+    return abs(tilt_deg - 90.0) <= 1.0 and abs(turn) < 1e-6
 
 
 def check_awnings(data: Mapping[str, Any], problems: Problems) -> None:

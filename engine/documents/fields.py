@@ -167,9 +167,12 @@ class Number(Described):
 class Text(Described):
     """A text that is not empty and not endless."""
 
-    def __init__(self, description: str, *, longest: int = 200, **options: Any) -> None:
+    def __init__(
+        self, description: str, *, longest: int = 200, example: str | None = None, **options: Any
+    ) -> None:
         self.longest = longest
         metadata = {
+            **({} if example is None else {"example": example}),
             "type": "string",
             "description": description,
             "minLength": 1,

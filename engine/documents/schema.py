@@ -19,6 +19,7 @@ from engine.errors import DocumentError, Fault
 
 T = TypeVar("T")
 Path = tuple[str | int, ...]
+Filling = tuple[Path, Any, str]  # where, what was taken, why
 
 
 @dataclass(frozen=True)
@@ -187,8 +188,8 @@ def load_document(
         data: dict[str, Any] = schema.load(document)  # type: ignore[arg-type] # strict itself
     except ValidationError as error:
         raise DocumentError(faults_of(error, document, root)) from None
-    found: list[tuple[Path, Any, str]] = []
-    _fill(schema, document, data, root, found)
+    found: list[Filling] = []
+    fill(schema, document, data, root, found)
     return data, merged(found)
 
 
@@ -234,12 +235,12 @@ def _value_at(document: Any, path: Path) -> Any:
     return document
 
 
-def _fill(
+def fill(
     schema: DocumentSchema,
     given: Any,
     data: dict[str, Any],
     path: Path,
-    found: list[tuple[Path, Any, str]],
+    found: list[Filling],
 ) -> None:
     """Note every default that was taken, fill in what is derived, and go down into the parts."""
     for name, field in schema.fields.items():
@@ -251,11 +252,11 @@ def _fill(
         if name not in data or data[name] is missing:
             continue
         if isinstance(field, Part) and (key in given or field.fill):
-            _fill(schema_of(field), given.get(key, {}), data[name], (*path, key), found)
+            fill(schema_of(field), given.get(key, {}), data[name], (*path, key), found)
         elif isinstance(field, Items) and isinstance(field.inner, Part) and key in given:
             for index, item in enumerate(data[name]):
                 place = (*path, key, index)
-                _fill(schema_of(field.inner), given[key][index], item, place, found)
+                fill(schema_of(field.inner), given[key][index], item, place, found)
     for name, value, reason in schema.derived(data):
         data[name] = value
         field = schema.fields[name]
@@ -273,7 +274,7 @@ def _told(field: Field[Any], name: str, data: dict[str, Any]) -> Any:
     ]
 
 
-def merged(found: Iterable[tuple[Path, Any, str]]) -> list[Assumption]:
+def merged(found: Iterable[Filling]) -> list[Assumption]:
     """Return assumptions, those that differ only by an index as one line with ``*``."""
     groups: dict[tuple[str, str, str], list[tuple[Path, Any]]] = {}
     for path, value, reason in found:
