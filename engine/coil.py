@@ -40,7 +40,9 @@ from engine.saturation import LOWEST_C
 
 COLDEST_APPARATUS_J_KG = -60e3  # saturated at about -60 degC: keeps absurd coils finite
 COLDEST_RATED_APPARATUS_C = -40.0
-WET_BULB_TOLERANCE_K = 1e-6
+# A secant step this short leaves an error of the order of its square, at a kink of the map a tenth
+# of it.
+LAST_STEP_K = 1e-4
 MOST_STEPS = 50
 # A first guess of how the surplus of `dry_out_wet_bulb` grows with the wet bulb near 15 degC.
 USUAL_SURPLUS_SLOPE = 1.2e-3  # 1/K
@@ -268,7 +270,7 @@ def dry_out_wet_bulb(
     Returns
     -------
     float
-        Wet bulb, to 1e-6 K. [degC]
+        Wet bulb, to about 1e-5 K. [degC]
 
     Notes
     -----
@@ -297,9 +299,9 @@ def dry_out_wet_bulb(
         step = -guess_surplus * (guess - last) / rise if rise != 0.0 else 0.0
         last = guess
         last_surplus = guess_surplus
-        if abs(step) < WET_BULB_TOLERANCE_K:
-            break
         guess += step
+        if abs(step) < LAST_STEP_K:
+            break
         if not low < guess < high:
             guess = (low + high) / 2.0
-    return last
+    return guess

@@ -33,9 +33,8 @@ __all__ = [
     "steady_stage",
 ]
 
-# Total capacity and energy-input ratio of a direct-expansion coil over the ratio of its air's mass
-# flow to the rated one: the default curves of EnergyPlus and DOE-2 (from memory), held beyond
-# this range.
+# Range of the default curves of EnergyPlus and DOE-2 (from memory) for a direct-expansion coil
+# whose air has another mass flow than the rated one; held beyond.
 LEAST_FLOW_RATIO = 0.5
 MOST_FLOW_RATIO = 1.5
 
@@ -81,8 +80,7 @@ def _coil_air(
 ) -> CoilAir:
     """Air of a step: what all stages share. The fan moves a volume, so thin air is less mass."""
     density = dry_air_density(entering_c, entering_humidity_ratio, pressure_pa)
-    mass_flow = tables.airflow_m3_s * density
-    flow_ratio = mass_flow / tables.rated_flow_kg_s
+    flow_ratio = pressure_pa / tables.rated_pressure_pa
     if flow_ratio < LEAST_FLOW_RATIO:
         flow_ratio = LEAST_FLOW_RATIO
     elif flow_ratio > MOST_FLOW_RATIO:
@@ -95,7 +93,7 @@ def _coil_air(
         entering_humidity_ratio,
         pressure_pa,
         wet_bulb(entering_c, entering_humidity_ratio, pressure_pa),
-        mass_flow,
+        tables.airflow_m3_s * density,
         capacity_modifier,
         capacity_modifier * input_modifier,
     )
@@ -184,10 +182,11 @@ def steady_stage(
 
     Notes
     -----
-    With :math:`f` the mass flow over the rated one, capacity is multiplied by
-    :math:`0.8 + 0.2 f` and power per capacity by :math:`1.1552 - 0.1808 f + 0.0256 f^2`. Gross
-    capacity and power come from the map, a dry coil's at the wet bulb where it would begin to be
-    wetted. Frost on the coil is not modelled.
+    Gross capacity and power come from the map, a dry coil's at the wet bulb where it would begin
+    to be wetted. A map is measured at one volume flow and one pressure; at another pressure the
+    fan moves the ratio :math:`f = p / p_{rated}` of the mass, which multiplies capacity by
+    :math:`0.8 + 0.2 f` and power per capacity by :math:`1.1552 - 0.1808 f + 0.0256 f^2`. Frost on
+    the coil is not modelled.
     """
     air = _coil_air(tables, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa)
     return _full_load(tables, stage, air)
@@ -245,11 +244,12 @@ def _within_limit(
     share = 1.0
     if bus_power_w > power_limit_w:
         share = max(power_limit_w, 0.0) / bus_power_w
+        bus_power_w = max(power_limit_w, 0.0)
     return CoolerStep(
         share * net_sensible_w,
         share * latent_w,
         share * power_w,
-        share * bus_power_w,
+        bus_power_w,
         share * duty,
         high_share,
         share * fan_power_w,

@@ -44,7 +44,7 @@ class CoolerTables(NamedTuple):
     map: MapTables
     fan_power_w: float
     airflow_m3_s: float
-    rated_flow_kg_s: float
+    rated_pressure_pa: float
     degradation_coefficient: float
     condenser_air_rise_k: float
     variable_speed: bool
@@ -175,8 +175,8 @@ def cooler_tables(cooler: Cooler | None, path: str = "/rig/cooler") -> CoolerTab
         none = np.empty(0)
         flat = map_tables(PerformanceMap((35.0,), (19.0,), ((1.0,),), ((1.0,),)))
         return CoolerTables(
-            none, none, none, np.empty(0, np.bool_), flat, 0.0, 0.0, 1.0, 0.0, 0.0, False, False,
-            1.0, 0.0,
+            none, none, none, np.empty(0, np.bool_), flat, 0.0, 0.0, 101325.0, 0.0, 0.0, False,
+            False, 1.0, 0.0,
         )  # fmt: skip
     faults = _rating_faults(cooler, path)
     if faults:
@@ -215,7 +215,7 @@ def cooler_tables(cooler: Cooler | None, path: str = "/rig/cooler") -> CoolerTab
         map=map_tables(performance_map),
         fan_power_w=float(cooler.fan_power_w),
         airflow_m3_s=airflow_m3_s,
-        rated_flow_kg_s=flow_kg_s,
+        rated_pressure_pa=float(rating.pressure_pa),
         degradation_coefficient=float(cooler.degradation_coefficient),
         condenser_air_rise_k=float(cooler.condenser_air_rise_k),
         variable_speed=cooler.variable_speed,
