@@ -34,6 +34,9 @@ class CoverState(StrEnum):
     ALL = "all"
 
 
+COVER_STATES = tuple(CoverState)  # the order of every axis of cover states
+
+
 @dataclass(frozen=True)
 class Shade:
     """Shade that stands at the place by hour: which share of beam and diffuse it keeps off.

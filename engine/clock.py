@@ -1,0 +1,114 @@
+"""The clock that operation and days follow: legal time with a zone, else standard time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from engine.controls import DAY_S
+from engine.weather.table import WeatherTable
+
+IntArray = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Clock:
+    """The clock over a run.
+
+    Parameters
+    ----------
+    name : str
+        IANA zone, or ``UTC+hh:mm`` for the weather's standard time.
+    starts : numpy.ndarray of datetime64[s], shape (n,)
+        Clock reading at the start of every interval, no zone attached.
+    offset_s : numpy.ndarray of int, shape (n,)
+        Offset of the clock from UTC at the start of every interval. [s]
+    """
+
+    name: str
+    starts: npt.NDArray[np.datetime64]
+    offset_s: IntArray
+
+    def second_of_day(self) -> IntArray:
+        """Return the seconds since the clock's midnight at every start, shape (n,), in s."""
+        seconds = self.starts.astype("datetime64[s]").astype(np.int64)
+        return seconds % DAY_S
+
+    def day_first(self) -> IntArray:
+        """Return the index of each day's first interval, shape (days,)."""
+        dates = self.starts.astype("datetime64[D]")
+        return np.flatnonzero(np.concatenate([[True], dates[1:] != dates[:-1]]))
+
+    def iso_times(self) -> list[str]:
+        """Return the starts as ISO 8601 with their offsets, shape (n,)."""
+        return [
+            f"{np.datetime_as_string(start, unit='s')}{_signed(offset)}"
+            for start, offset in zip(self.starts, self.offset_s.tolist(), strict=True)
+        ]
+
+
+def _signed(offset_s: int) -> str:
+    """Return an offset as ``+hh:mm``."""
+    minutes = abs(offset_s) // 60
+    return f"{'-' if offset_s < 0 else '+'}{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def clock_over(weather: WeatherTable, timezone: str | None) -> Clock:
+    """Return the clock over a weather table.
+
+    Parameters
+    ----------
+    weather : WeatherTable
+        Its intervals are labelled in standard time.
+    timezone : str or None
+        IANA zone of the place; ``None`` keeps the standard time.
+
+    Returns
+    -------
+    Clock
+        A typical year follows the zone's rules of the year its labels carry.
+    """
+    standard = weather.starts()
+    offset_s = round(weather.site.utc_offset_h * 3600)
+    if timezone is None:
+        offsets = np.full(len(weather), offset_s, dtype=np.int64)
+        return Clock(f"UTC{_signed(offset_s)}", standard, offsets)
+    universal = pd.DatetimeIndex(standard - np.timedelta64(offset_s, "s")).tz_localize("UTC")
+    local = universal.tz_convert(timezone).tz_localize(None).to_numpy().astype("datetime64[s]")
+    behind = local - (standard - np.timedelta64(offset_s, "s"))
+    return Clock(timezone, local, behind.astype("timedelta64[s]").astype(np.int64))
+
+
+def first_interval_of(weather: WeatherTable, timezone: str | None, month: int, day: int) -> int:
+    """Return the interval of a typical year in which a date begins on the clock.
+
+    Parameters
+    ----------
+    weather : WeatherTable
+        A full year from 1 January, standard time.
+    timezone : str or None
+        IANA zone of the place.
+    month, day : int
+        The date, 29 February excluded.
+
+    Returns
+    -------
+    int
+        May be negative where the clock is ahead of standard time on 1 January.
+    """
+    year = weather.start.astype("datetime64[Y]").astype(int) + 1970
+    midnight = np.datetime64(f"{year:04d}-{month:02d}-{day:02d}", "s")
+    # Typical years have no 29 February: count days as a common year does.
+    common = np.datetime64(f"2001-{month:02d}-{day:02d}", "D") - np.datetime64("2001-01-01", "D")
+    standard_index = int(common.astype(int)) * DAY_S // weather.interval_s
+    if timezone is None:
+        return standard_index
+    zone_time = pd.Timestamp(midnight).tz_localize(
+        timezone, ambiguous=True, nonexistent="shift_forward"
+    )
+    offset = zone_time.utcoffset()
+    ahead_s = (offset.total_seconds() if offset else 0.0) - weather.site.utc_offset_h * 3600.0
+    return standard_index - round(ahead_s / weather.interval_s)

@@ -1,0 +1,154 @@
+"""Surface coefficients: convection at both faces, wind at the height of the rig.
+
+Every correlation is one compiled function of scalars, so that the time loop can call it.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from engine.compiled import inlined
+from engine.scenario import Terrain
+
+STEFAN_BOLTZMANN: Final = 5.670374419e-8  # [W/m2K4], CODATA 2018
+ZERO_CELSIUS_K: Final = 273.15
+
+# Boundary-layer exponent and thickness [m] by terrain: ASHRAE Handbook - Fundamentals 2017,
+# ch. 24, table 1 (from memory). A weather station stands on open ground at 10 m.
+_BOUNDARY_LAYER: Final = {
+    Terrain.OPEN: (0.14, 270.0),
+    Terrain.SUBURBAN: (0.22, 370.0),
+    Terrain.URBAN: (0.33, 460.0),
+}
+_STATION_HEIGHT_M: Final = 10.0
+
+
+@inlined
+def inside_convection(delta_k: float, cos_inward: float, forced_w_m2k: float) -> float:
+    r"""Return the convective coefficient of an inner face.
+
+    Parameters
+    ----------
+    delta_k : float
+        Face temperature less air temperature. [K]
+    cos_inward : float
+        Cosine of the tilt of the inner face: 1 a floor, 0 a wall, -1 a ceiling.
+    forced_w_m2k : float
+        Coefficient of forced convection alone, 0 in still air. [W/m2K]
+
+    Returns
+    -------
+    float
+        Convective coefficient, at least 0.1. [W/m2K]
+
+    Notes
+    -----
+    Natural convection at a face of any tilt, enhanced where warm air rises from it (or cold air
+    falls) and reduced where it is held:
+
+    .. math:: h_e = 9.482 |ΔT|^{1/3} / (7.283 - |cos Σ|), \quad
+              h_r = 1.810 |ΔT|^{1/3} / (1.382 + |cos Σ|)
+
+    Natural and forced convection are blended by their cubes (Churchill 1977).
+
+    References
+    ----------
+    .. [1] G. N. Walton, "Thermal Analysis Research Program Reference Manual", NBSIR 83-2655,
+       National Bureau of Standards, 1983.
+    .. [2] S. W. Churchill, "A comprehensive correlating equation for laminar, assisting, forced
+       and free convection", AIChE Journal 23(1), 1977. :doi:`10.1002/aic.690230103`
+    """
+    # The cube root of the difference is taken once; both correlations carry it.
+    steep = abs(cos_inward)
+    factor = 9.482 / (7.283 - steep) if delta_k * cos_inward > 0.0 else 1.810 / (1.382 + steep)
+    if forced_w_m2k > 0.0:
+        cubed = factor * factor * factor * abs(delta_k)
+        return float(np.cbrt(cubed + forced_w_m2k * forced_w_m2k * forced_w_m2k))
+    return max(factor * float(np.cbrt(abs(delta_k))), 0.1)
+
+
+def stirred_convection(airflow_m3_s: float, volume_m3: float) -> float:
+    """Return the forced coefficient at the inner faces while a fan stirs the cabin air.
+
+    Parameters
+    ----------
+    airflow_m3_s : float
+        Flow through the fan. [m3/s]
+    volume_m3 : float
+        Volume of the cabin air. [m3]
+
+    Returns
+    -------
+    float
+        Convective coefficient. [W/m2K]
+
+    Notes
+    -----
+    The wall correlation of a room with a ceiling jet, ``h = 0.19 n^0.8`` with ``n`` the air
+    changes per hour of the supply, taken for every face, since a cabin's jet has no fixed place.
+    The coefficients are from memory of the source.
+
+    References
+    ----------
+    .. [1] D. E. Fisher, C. O. Pedersen, "Convective heat transfer in building energy and thermal
+       load calculations", ASHRAE Transactions 103(2), 1997.
+    """
+    return float(0.19 * (airflow_m3_s * 3600.0 / volume_m3) ** 0.8)
+
+
+@inlined
+def outside_convection(air_speed_m_s: float) -> float:
+    """Return the convective coefficient of an outer face.
+
+    Parameters
+    ----------
+    air_speed_m_s : float
+        Wind at the face, or the driving speed. [m/s]
+
+    Returns
+    -------
+    float
+        ``4 + 4 v``. [W/m2K]
+
+    References
+    ----------
+    .. [1] ISO 6946:2017, annex C (external surfaces).
+    """
+    return 4.0 + 4.0 * air_speed_m_s
+
+
+def wind_at_height(
+    station_wind_m_s: npt.NDArray[np.float64], height_m: float, terrain: Terrain
+) -> npt.NDArray[np.float64]:
+    """Bring the station's wind down to the height of the rig.
+
+    Parameters
+    ----------
+    station_wind_m_s : numpy.ndarray
+        Wind at 10 m above open ground. [m/s]
+    height_m : float
+        Height above the ground. [m]
+    terrain : Terrain
+        Roughness around the rig.
+
+    Returns
+    -------
+    numpy.ndarray
+        Wind at that height, same shape. [m/s]
+
+    Notes
+    -----
+    .. math:: v = v_{met} (δ_{met} / H_{met})^{a_{met}} (H / δ)^{a}
+
+    References
+    ----------
+    .. [1] ASHRAE Handbook - Fundamentals 2017, ch. 24, eq. 4 and table 1.
+    """
+    station_exponent, station_layer = _BOUNDARY_LAYER[Terrain.OPEN]
+    exponent, layer = _BOUNDARY_LAYER[terrain]
+    ratio = (station_layer / _STATION_HEIGHT_M) ** station_exponent * (height_m / layer) ** exponent
+    result: npt.NDArray[np.float64] = station_wind_m_s * ratio
+    return result

@@ -1,0 +1,315 @@
+"""The cabin network as plain arrays, made once from the shell and a step length."""
+
+from __future__ import annotations
+
+import math
+from typing import Final, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from engine.convection import stirred_convection
+from engine.glazing import cover_factors, hemispherical_factor
+from engine.interior import radiant_star_factors, solar_shares
+from engine.rig import Exposure, FixedCoefficients, Panel, Rig, Shell, Window
+from engine.scenario import COVER_STATES
+from engine.shell import (
+    INSIDE_RESISTANCE_HORIZONTAL,
+    chain,
+    panel_layers,
+    window_resistance,
+    window_solar,
+)
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
+
+# ASHRAE basic leakage model, one storey: stack and wind coefficients by shelter class, for an area
+# in cm2 and a flow in L/s. ASHRAE Handbook - Fundamentals 2017, ch. 16, tables 4 to 6 (memory).
+STACK_COEFFICIENT: Final = 0.000145
+WIND_COEFFICIENTS: Final = {1: 0.000319, 2: 0.000246, 3: 0.000174, 4: 0.000104, 5: 0.000032}
+
+# Contents exchange heat over the combined horizontal film of ISO 6946 (1/0.13).
+_CONTENTS_FILM: Final = 1.0 / INSIDE_RESISTANCE_HORIZONTAL
+_FLOOR_TILT_DEG: Final = 135.0
+_WINDOW_INSIDE_EMITTANCE: Final = 0.84  # uncoated glass, ASHRAE HoF 2017 ch. 15 (from memory)
+
+
+class NetworkTables(NamedTuple):
+    """The cabin network as plain arrays: ``p`` chains (panels, then windows), ``n`` nodes.
+
+    A chain's inner nodes are eliminated once, for they never change: what is left of a chain is a
+    two-port between its faces, ``admit_out``, ``admit_in`` and ``admit_cross``, by state of the
+    window covers, and the response of each node to each face.
+    """
+
+    first_node: IntArray  # (p + 1,) where a chain's nodes begin
+    capacity: FloatArray  # (n,) heat capacity over the step [W/m2K]
+    pivot: FloatArray  # (n,) inverse pivots of the nodes' tridiagonal block
+    carry: FloatArray  # (n,) factor that links a node with the next one, both ways
+    response_out: FloatArray  # (n,) node per kelvin of the outer face
+    response_in: FloatArray  # (n,) node per kelvin of the inner face
+    link_out: FloatArray  # (p,) conductance outer face to first node [W/m2K]
+    link_in: FloatArray  # (p,) conductance last node to inner face [W/m2K]
+    admit_out: FloatArray  # (p, 4) [W/m2K]
+    admit_in: FloatArray  # (p, 4)
+    admit_cross: FloatArray  # (p, 4)
+    area: FloatArray  # (p,) [m2]
+    absorptance: FloatArray  # (p,) outer face, solar
+    emittance: FloatArray  # (p,) outer face, long wave; 0 where a film or no exchange is given
+    sky_view: FloatArray  # (p,) share of the sky dome seen, already split from the horizon
+    cos_inward: FloatArray  # (p,)
+    star: FloatArray  # (p,) inner long-wave exchange factor, 0 where a film is given
+    exposure: IntArray  # (p,) 0 outdoors, 1 underside, 2 sheltered, 3 adiabatic
+    fixed_inside: FloatArray  # (p,) convection or film given, else NaN [W/m2K]
+    fixed_radiation: FloatArray  # (p,) radiation given, else NaN [W/m2K]
+    fixed_outside: FloatArray  # (p,) convection or film given, else NaN [W/m2K]
+    array_cover: FloatArray  # (p,) share of the panel under a flush array
+    beam_share: FloatArray  # (4, p) of the transmitted beam, by cover state
+    diffuse_share: FloatArray  # (4, p)
+    contents_beam_share: FloatArray  # (4,)
+    contents_diffuse_share: FloatArray  # (4,)
+    beam_kept: FloatArray  # (4,) share of the transmitted beam that stays in the cabin
+    diffuse_kept: FloatArray  # (4,)
+    window_transmittance: FloatArray  # (w,) solar, at normal incidence
+    window_inward: FloatArray  # (w,) absorbed and given inward, at normal incidence
+    window_area: FloatArray  # (w,) [m2]
+    cover_transmitted: FloatArray  # (w, 4) factor on the transmitted part
+    cover_to_air: FloatArray  # (w, 4) share of the glass-transmitted part that covers give to air
+    cover_inward: FloatArray  # (w, 4) factor on the inward part of the glass
+    volume: float  # [m3]
+    contents_capacity: float  # over the step [W/K]
+    contents_conductance: float  # [W/K]
+    stirred: float  # forced convection while the fan runs [W/m2K]
+    air_changes: float  # [1/h]
+    leakage_area: float  # [cm2]
+    stack_coefficient: float
+    wind_coefficient: float
+    moisture_buffer: float
+    step_s: float
+
+
+class _Chain(NamedTuple):
+    """One chain after elimination of its inner nodes."""
+
+    capacity: FloatArray
+    pivot: FloatArray
+    carry: FloatArray
+    response_out: FloatArray
+    response_in: FloatArray
+    link_out: float
+    link_in: float
+    admit: tuple[float, float, float]  # out, in, cross
+
+
+def _eliminate(capacity_j: list[float], resistance: list[float], step_s: float) -> _Chain:
+    """Factor the tridiagonal block of a chain's nodes and reduce it to a two-port."""
+    conductance = 1.0 / np.asarray(resistance)
+    n = len(capacity_j)
+    if n == 0:
+        empty = np.zeros(0)
+        k = float(conductance[0])
+        return _Chain(empty, empty, empty, empty, empty, 0.0, 0.0, (k, k, k))
+    rate = np.asarray(capacity_j) / step_s
+    block = np.diag(rate + conductance[:-1] + conductance[1:])
+    block -= np.diag(conductance[1:-1], 1) + np.diag(conductance[1:-1], -1)
+    sources = np.zeros((n, 2))
+    sources[0, 0] = conductance[0]
+    sources[-1, 1] = conductance[-1]
+    response: FloatArray = np.linalg.solve(block, sources).astype(np.float64)
+    pivot = np.empty(n)
+    carry = np.zeros(n)
+    for j in range(n):
+        held = block[j, j] - (conductance[j] * carry[j - 1] if j else 0.0)
+        pivot[j] = 1.0 / held
+        carry[j] = conductance[j + 1] / held if j < n - 1 else 0.0
+    out, inner = float(conductance[0]), float(conductance[-1])
+    admit_out = float(out * (1.0 - response[0, 0]))
+    admit_in = float(inner * (1.0 - response[-1, 1]))
+    cross = float(out * response[0, 1])
+    return _Chain(
+        capacity=rate,
+        pivot=pivot,
+        carry=carry,
+        response_out=response[:, 0].copy(),
+        response_in=response[:, 1].copy(),
+        link_out=out,
+        link_in=inner,
+        admit=(admit_out, admit_in, cross),
+    )
+
+
+def _massless(resistance: float) -> _Chain:
+    return _eliminate([], [resistance], 1.0)
+
+
+_EXPOSURES: Final = (
+    Exposure.OUTDOORS,
+    Exposure.UNDERSIDE,
+    Exposure.SHELTERED,
+    Exposure.ADIABATIC,
+)
+
+
+def _given(first: float | None, second: float | None = None) -> float:
+    for value in (first, second):
+        if value is not None:
+            return value
+    return math.nan
+
+
+def _sky_share(tilt_deg: float) -> float:
+    """Return the part of the outer face's long-wave view that is at sky temperature.
+
+    Notes
+    -----
+    View factor of the sky, ``(1 + cos Σ) / 2``, times ``sqrt((1 + cos Σ) / 2)`` for the part of
+    the sky near the horizon that is as warm as the air (Walton, NBSIR 83-2655, 1983).
+    """
+    view = 0.5 * (1.0 + math.cos(math.radians(tilt_deg)))
+    return view * math.sqrt(view)
+
+
+def _array_cover(rig: Rig) -> FloatArray:
+    """Return the share of each panel that lies under flush arrays, shape (panels,)."""
+    covered = {panel.name: 0.0 for panel in rig.shell.panels}
+    for array in rig.arrays:
+        if array.shades_panel in covered:
+            covered[array.shades_panel] += array.area_m2
+    return np.array([min(covered[p.name] / p.area_m2, 1.0) for p in rig.shell.panels])
+
+
+def _shares_by_cover(shell: Shell) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Return how entering sunlight is shared, one row a state of the covers."""
+    panels, windows = shell.panels, shell.windows
+    parts: tuple[Panel | Window, ...] = (*panels, *windows)
+    area = np.array([part.area_m2 for part in parts])
+    inside = [panel.inside_solar_absorptance for panel in panels]
+    absorptance = np.array(inside + [0.0] * len(windows))
+    tilt = np.array([part.tilt_deg for part in parts])
+    is_floor = (tilt > _FLOOR_TILT_DEG) & (absorptance > 0.0)
+    rows = []
+    for state in COVER_STATES:
+        escape = sum(
+            window.area_m2
+            * window_solar(window)[0]
+            * hemispherical_factor(window.panes)
+            * cover_factors(window, state).transmitted
+            for window in windows
+        )
+        fraction = shell.contents_solar_fraction
+        rows.append(solar_shares(area, absorptance, is_floor, float(escape), fraction))
+    beam, beam_contents, diffuse, diffuse_contents = zip(*rows, strict=True)
+    return np.array(beam), np.array(diffuse), np.array(beam_contents), np.array(diffuse_contents)
+
+
+def _fixed(
+    coefficients: tuple[FixedCoefficients, ...],
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return given inside, radiative and outside coefficients, NaN where computed."""
+    inside = [_given(c.inside_film_w_m2k, c.inside_convection_w_m2k) for c in coefficients]
+    radiation = [_given(c.inside_radiation_w_m2k) for c in coefficients]
+    outside = [_given(c.outside_film_w_m2k, c.outside_convection_w_m2k) for c in coefficients]
+    return np.array(inside), np.array(radiation), np.array(outside)
+
+
+def network_tables(rig: Rig, step_s: float) -> NetworkTables:
+    """Turn a rig's shell into the arrays that the time loop reads.
+
+    Parameters
+    ----------
+    rig : Rig
+        The rig; its flush arrays shade panels.
+    step_s : float
+        Step of the time loop, which the node capacities are divided by. [s]
+
+    Returns
+    -------
+    NetworkTables
+        Chains stand in the order panels, windows.
+    """
+    shell = rig.shell
+    panels, windows = shell.panels, shell.windows
+    parts: tuple[Panel | Window, ...] = (*panels, *windows)
+    chains = [_eliminate(*chain(panel_layers(panel)), step_s) for panel in panels]
+    chains += [_massless(window_resistance(window)) for window in windows]
+    admit = np.array([c.admit for c in chains])[:, :, None].repeat(len(COVER_STATES), axis=2)
+    covers = [[cover_factors(window, state) for state in COVER_STATES] for window in windows]
+    for w, window in enumerate(windows):
+        for s, factors in enumerate(covers[w]):
+            total = window_resistance(window) + factors.added_resistance_m2k_w
+            admit[len(panels) + w, :, s] = 1.0 / total
+
+    area = np.array([part.area_m2 for part in parts])
+    coefficients = tuple(part.coefficients for part in parts)
+    fixed_inside, fixed_radiation, fixed_outside = _fixed(coefficients)
+    inside_emittance = np.array(
+        [panel.inside_thermal_emittance for panel in panels]
+        + [_WINDOW_INSIDE_EMITTANCE] * len(windows)
+    )
+    star = radiant_star_factors(area, inside_emittance)
+    star[[c.inside_film_w_m2k is not None for c in coefficients]] = 0.0
+    exposures = [panel.exposed_to for panel in panels] + [Exposure.OUTDOORS] * len(windows)
+    exposure = np.array([_EXPOSURES.index(e) for e in exposures], dtype=np.int64)
+    emittance = np.array([part.thermal_emittance for part in parts])
+    emittance[[c.outside_film_w_m2k is not None for c in coefficients]] = 0.0
+    tilt = np.array([part.tilt_deg for part in parts])
+    sky = np.array([_sky_share(t) for t in tilt]) * (exposure == 0)
+    cover = np.concatenate([_array_cover(rig), np.zeros(len(windows))])
+    beam, diffuse, beam_contents, diffuse_contents = _shares_by_cover(shell)
+    solar = np.array([window_solar(window) for window in windows]).reshape(-1, 2)
+    factors_of = np.array(
+        [[(f.transmitted, f.to_air, f.absorbed_scale) for f in row] for row in covers]
+    ).reshape(-1, len(COVER_STATES), 3)
+    airflow = rig.cooler.airflow_m3_h / 3600.0 if rig.cooler else 0.0
+    counts = [len(c.capacity) for c in chains]
+
+    def joined(name: str) -> FloatArray:
+        return np.concatenate([getattr(c, name) for c in chains])
+
+    return NetworkTables(
+        first_node=np.concatenate([[0], np.cumsum(counts)]).astype(np.int64),
+        capacity=joined("capacity"),
+        pivot=joined("pivot"),
+        carry=joined("carry"),
+        response_out=joined("response_out"),
+        response_in=joined("response_in"),
+        link_out=np.array([c.link_out for c in chains]),
+        link_in=np.array([c.link_in for c in chains]),
+        admit_out=admit[:, 0].copy(),
+        admit_in=admit[:, 1].copy(),
+        admit_cross=admit[:, 2].copy(),
+        area=area,
+        absorptance=np.array([panel.solar_absorptance for panel in panels] + [0.0] * len(windows)),
+        emittance=emittance,
+        sky_view=sky * (1.0 - cover),
+        cos_inward=-np.cos(np.radians(tilt)),
+        star=star,
+        exposure=exposure,
+        fixed_inside=fixed_inside,
+        fixed_radiation=fixed_radiation,
+        fixed_outside=fixed_outside,
+        array_cover=cover,
+        beam_share=beam,
+        diffuse_share=diffuse,
+        contents_beam_share=beam_contents,
+        contents_diffuse_share=diffuse_contents,
+        beam_kept=beam.sum(axis=1) + beam_contents,
+        diffuse_kept=diffuse.sum(axis=1) + diffuse_contents,
+        window_transmittance=solar[:, 0].copy(),
+        window_inward=solar[:, 1].copy(),
+        window_area=np.array([window.area_m2 for window in windows]),
+        cover_transmitted=factors_of[:, :, 0].copy(),
+        cover_to_air=factors_of[:, :, 1].copy(),
+        cover_inward=factors_of[:, :, 2].copy(),
+        volume=shell.volume_m3,
+        contents_capacity=shell.contents_heat_capacity_kj_k * 1000.0 / step_s,
+        contents_conductance=shell.contents_area_m2 * _CONTENTS_FILM,
+        stirred=stirred_convection(airflow, shell.volume_m3) if airflow > 0.0 else 0.0,
+        air_changes=shell.leakage.air_changes_per_hour or 0.0,
+        leakage_area=shell.leakage.leakage_area_cm2 or 0.0,
+        stack_coefficient=STACK_COEFFICIENT,
+        wind_coefficient=WIND_COEFFICIENTS[shell.leakage.shelter_class],
+        moisture_buffer=shell.moisture_buffer_factor,
+        step_s=step_s,
+    )
