@@ -148,7 +148,7 @@ def _columns(
         values = data[theirs].to_numpy(dtype=np.float64)[order]
         columns[ours] = np.where(values >= code, np.nan, values)
     infrared = columns["horizontal_infrared"]
-    if np.nanmax(infrared, initial=0.0) > 0.0:
+    if not (infrared == 0.0).any() or (infrared > 0.0).any():
         return columns, ()
     # Some writers put 0 where they have nothing; no sky on Earth radiates nothing.
     columns["horizontal_infrared"] = np.full(len(infrared), np.nan)

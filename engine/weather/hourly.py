@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta, timezone
 
 import numpy as np
 import pvlib
@@ -100,7 +100,8 @@ def hourly_table(
     site : Site
         Where, and the clock of ``start``.
     start : str, datetime.datetime or numpy.datetime64
-        Start of the first interval in standard time, without a zone.
+        Start of the first interval: without a zone on the site's clock; a datetime with an offset
+        is turned to it.
     interval_s : int
         Length of an interval; divides an hour. [s]
     columns : mapping of str to sequence of float
@@ -135,7 +136,7 @@ def hourly_table(
     faults = interval_faults(f"{pointer}/interval_s", interval_s) + faults
     first: np.datetime64 = np.datetime64("NaT", "s")
     try:
-        first = _first(f"{pointer}/start", start)
+        first = _first(f"{pointer}/start", start, site)
     except WeatherError as exc:
         faults = [*exc.faults, *faults]
     if faults:
@@ -162,9 +163,12 @@ def hourly_table(
     )
 
 
-def _first(path: str, start: str | datetime | np.datetime64) -> np.datetime64:
-    """Return the start in whole seconds, or its fault."""
+def _first(path: str, start: str | datetime | np.datetime64, site: Site) -> np.datetime64:
+    """Return the start on the site's clock in whole seconds, or its fault."""
     if isinstance(start, np.datetime64):
         first: np.datetime64 = start.astype("datetime64[s]")
         return first
+    if isinstance(start, datetime) and start.tzinfo is not None:
+        clock = timezone(timedelta(hours=site.utc_offset_h))
+        start = start.astimezone(clock).replace(tzinfo=None)
     return parse_time(path, start if isinstance(start, str) else start.isoformat())

@@ -42,15 +42,18 @@ def format_error(path: Path, reason: str, value: object = None) -> WeatherFormat
 def _opened(path: Path, limit: int | None) -> bytes:
     """Return the bytes inside, gzip undone, at most ``limit`` of them."""
     with path.open("rb") as stream:
-        zipped = stream.read(2) == GZIP_MAGIC
+        zipped = stream.read(len(GZIP_MAGIC)) == GZIP_MAGIC
+        if not zipped and path.suffix.lower() == ".gz":
+            raise format_error(path, "the name says gzip, but the content is not gzip")
+        if limit is None:
+            # Path.read_bytes knows the size beforehand; a stream would grow its buffer.
+            whole = path.read_bytes()
+            return gzip.decompress(whole) if zipped else whole
         stream.seek(0)
-        size = -1 if limit is None else limit
         if not zipped:
-            if path.suffix.lower() == ".gz":
-                raise format_error(path, "the name says gzip, but the content is not gzip")
-            return stream.read(size)
+            return stream.read(limit)
         with gzip.GzipFile(fileobj=stream) as inner:
-            return inner.read(size)
+            return inner.read(limit)
 
 
 def read_bytes(path: Path, limit: int | None = None) -> bytes:
