@@ -281,14 +281,16 @@ def dry_out_wet_bulb(
     below the dry bulb: secant steps inside a shrinking bracket.
     """
     i, along_i = locate(tables.outdoor_c, condenser_c)
+    axis = tables.wet_bulb_c
+    ratios = tables.capacity_ratio
     low = wet_bulb_c
     high = temp_c
     last = wet_bulb_c
     last_surplus = surplus
     guess = min(low - surplus / USUAL_SURPLUS_SLOPE, (low + high) / 2.0)
     for _ in range(MOST_STEPS):
-        j, along_j = locate(tables.wet_bulb_c, guess)
-        total_w = rated_total_w * bilinear(tables.capacity_ratio, i, along_i, j, along_j)
+        j, along_j = locate(axis, guess)
+        total_w = rated_total_w * bilinear(ratios, i, along_i, j, along_j)
         moist = humidity_ratio_from_wet_bulb(temp_c, guess, pressure_pa)
         guess_surplus = dryness(total_w, apparatus_flow_kg_s, temp_c, moist, pressure_pa)
         if guess_surplus < 0.0:

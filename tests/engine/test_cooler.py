@@ -130,6 +130,18 @@ def test_map_clamped_tells_by_the_point_that_is_read():
     assert not map_clamped(TABLES, 1, 38.0, 30.0, 0.001, 95000.0)
 
 
+@given(
+    st.floats(-40.0, 75.0), st.floats(-30.0, 80.0), st.floats(0.0, 1.0), st.floats(-400.0, 5000.0)
+)
+def test_no_weather_breaks_it(outdoor_c, entering_c, rh_fraction, elevation_m):
+    air = (outdoor_c, *air_of(entering_c, rh_fraction, elevation_m))
+    sensible_w, latent_w, power_w = steady_stage(TABLES, 1, *air)
+    assert math.isfinite(sensible_w)
+    assert latent_w >= 0.0
+    assert power_w > 0.0
+    assert all(math.isfinite(value) for value in meet_load(TABLES, 0, 1, 500.0, *air, 400.0))
+
+
 def test_nan_passes_through():
     for broken in range(4):
         air = [math.nan if place == broken else value for place, value in enumerate(AIR)]
