@@ -172,6 +172,11 @@ def forcing_tables(
     -------
     ForcingTables
         One row an interval of the weather.
+
+    Notes
+    -----
+    The sun is that of the weather's site, so that it fits the radiation that was measured there;
+    for weather made for the place itself the two are one.
     """
     temp_start = weather.instants_at_start("temp_air")
     rh_start = weather.instants_at_start("relative_humidity")
@@ -181,9 +186,9 @@ def forcing_tables(
     geometry = solar_geometry(
         weather.starts() - offset,
         weather.interval_s,
-        place.latitude,
-        place.longitude,
-        place.elevation_m,
+        weather.site.latitude,
+        weather.site.longitude,
+        weather.site.elevation_m,
         pressure_pa=pressure,
         temp_air=0.5 * (temp_start + weather.temp_air),
     )

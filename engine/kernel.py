@@ -7,7 +7,7 @@ the battery allows what it can, and every ledger is written down.
 
 from __future__ import annotations
 
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -38,9 +38,6 @@ from engine.thermostat import cool, heat
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
-
-# Latent heat of water vapour at 0 degC [J/kg], ASHRAE HoF 2017 ch. 1, eq. 30.
-HEAT_OF_VAPORISATION: Final = 2.501e6
 
 OPERATIVE: Final = 0
 AIR: Final = 1
@@ -192,7 +189,7 @@ def simulate(
                 (
                     moisture_capacity * cabin.air[3]
                     + dry_flow * outdoor_humidity
-                    + vapour_w / HEAT_OF_VAPORISATION
+                    + vapour_w / vapour_enthalpy(cabin.air[0])
                 )
                 / (moisture_capacity + dry_flow),
                 0.0,

@@ -1,0 +1,86 @@
+"""The whole way of one question: weather chosen, rig projected, days judged, assumptions kept."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engine.projection import DEFAULT_STEP_S, Projection, project
+from engine.rig import Rig
+from engine.scenario import Scenario
+from engine.verdict import DayVerdicts, Summary, judge, summarise
+from engine.weather.catalogue import Catalogue, Near
+from engine.weather.files import read_weather
+from engine.weather.request import WeatherRequest
+from engine.weather.selection import Reader, select_weather
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a projection has to say.
+
+    Parameters
+    ----------
+    projection : Projection
+        Hour by hour.
+    days : DayVerdicts
+        Day by day.
+    summary : Summary
+        Over all.
+    near : Near or None
+        The station the weather came from.
+    notes : tuple of str
+        What choosing, reading or making the weather assumed.
+    """
+
+    projection: Projection
+    days: DayVerdicts
+    summary: Summary
+    near: Near | None
+    notes: tuple[str, ...]
+
+
+def answer(
+    rig: Rig,
+    scenario: Scenario,
+    weather: WeatherRequest,
+    catalogue: Catalogue,
+    read: Reader = read_weather,
+    step_s: int = DEFAULT_STEP_S,
+) -> Answer:
+    """Answer one question.
+
+    Parameters
+    ----------
+    rig : Rig
+        The rig.
+    scenario : Scenario
+        Place, operation, comfort, start.
+    weather : WeatherRequest
+        Which weather.
+    catalogue : Catalogue
+        Stations to choose from.
+    read : callable, optional
+        Reads a station's file.
+    step_s : int, optional
+        Step of the time loop. [s]
+
+    Returns
+    -------
+    Answer
+        With every assumption that the weather brought.
+
+    Raises
+    ------
+    NoonholdError
+        As the parts raise it.
+    """
+    selected = select_weather(weather, scenario.place, scenario.start.settled_days, catalogue, read)
+    projection = project(rig, scenario, selected.table, selected.warm_up, step_s)
+    days = judge(projection)
+    return Answer(
+        projection=projection,
+        days=days,
+        summary=summarise(projection, days),
+        near=selected.near,
+        notes=selected.notes + selected.table.notes,
+    )
