@@ -16,6 +16,7 @@ from engine import channels as ch
 from engine.airflow import air_changes_flow, area_flow
 from engine.arrays import ArrayTables
 from engine.battery import BatteryTables, bus_step, cooler_allowance_w, reserve_state
+from engine.coil import vapour_enthalpy
 from engine.compiled import kernel
 from engine.controls import ControlTables
 from engine.convection import outside_convection
@@ -38,11 +39,6 @@ from engine.thermostat import cool, heat
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
-
-OPERATIVE: Final = 0
-AIR: Final = 1
-HEAT_INDEX: Final = 2
-PMV: Final = 3
 
 
 class ChargeState(NamedTuple):
