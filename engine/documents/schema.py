@@ -101,7 +101,7 @@ class DocumentSchema(Schema):
         if target is None:
             raise TypeError(f"{type(self).__name__} names no dataclass")
         names = target.__dataclass_fields__
-        return target(**{k: v for k, v in self.built(data).items() if k in names})
+        return target(**self.built({k: v for k, v in data.items() if k in names}))
 
     def built(self, data: dict[str, Any]) -> dict[str, Any]:
         """Return the data with every part made into its dataclass and every list into a tuple."""

@@ -260,7 +260,9 @@ class ColumnsSchema(DocumentSchema):
         if "ghi" not in given and not {"dni", "dhi"} <= given.keys():
             problems.add("ghi", "is needed and missing; or give dni and dhi")
         lengths = {
-            name: len(given[name]) for name in self.fields if isinstance(given.get(name), list)
+            name: len(given[name])
+            for name in self.fields
+            if given.get(name) and isinstance(given[name], list)
         }
         usual = max(lengths.values(), default=0)
         for name, length in lengths.items():
