@@ -165,6 +165,18 @@ def test_inside_cover_by_hand():
     assert factors.absorbed_scale == pytest.approx(again * (1.0 / 3.0) / (1.0 / 3.0 + 0.3))
 
 
+def test_dark_glass_absorbs_from_behind_no_more_than_it_lets_in():
+    # 1 - 0.05 - 0.18 from the front, but what it reflects of diffuse light cannot be absorbed
+    pane = window(REFLECTIVE, solar_transmittance=0.05, panes=3)
+    front, back = clear_glass(3, 1.0).reflectance, clear_glass(3).reflectance
+    assert 1.0 - back < 1.0 - 0.05 - front
+    again = 1.0 + (1.0 - back) / (0.95 - front) * 0.05 * 0.8 / (1.0 - 0.8 * back)
+    factors = cover_factors(pane, CoverState.INSIDE)
+    assert factors.absorbed_scale == pytest.approx(
+        again * (1.0 / 3.0) / (1.0 / 3.0 + 0.3), rel=1e-9
+    )
+
+
 def test_outside_cover_keeps_its_heat_outdoors():
     factors = cover_factors(window(MESH), CoverState.OUTSIDE)
     back = clear_glass(2).reflectance
