@@ -11,7 +11,7 @@ from engine.verdict import DayVerdicts, Summary, judge, summarise
 from engine.weather.catalogue import Catalogue, Near
 from engine.weather.files import read_weather
 from engine.weather.request import WeatherRequest
-from engine.weather.selection import Reader, select_weather
+from engine.selection import Reader, select_weather
 
 
 @dataclass(frozen=True)
