@@ -64,7 +64,7 @@ VARIABLES: Final[dict[str, Maker]] = {
     "heating_output_w": _channel(ch.HEATING),
     "heater_power_w": _channel(ch.HEATER_POWER),
     "load_power_w": _channel(ch.LOAD_POWER),
-    "standing_power_w": _channel(ch.STANDING_POWER),
+    "standing_draw_w": _channel(ch.STANDING_POWER),
     "solar_power_w": _channel(ch.SOLAR),
     "solar_used_w": _channel(ch.SOLAR_USED),
     "spilled_solar_w": _channel(ch.SPILLED),
