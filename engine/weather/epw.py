@@ -10,10 +10,16 @@ import numpy.typing as npt
 import pandas as pd
 import pvlib
 
-from engine.weather.calendar import arrange_year, year_start
+from engine.weather.calendar import MONTH_DAYS, arrange_year, year_start
 from engine.weather.place import make_site
 from engine.weather.rules import CLOUD_COLUMN, RawTable, finish
-from engine.weather.source import decoded, field_counts, format_error, read_bytes
+from engine.weather.source import (
+    decoded,
+    field_counts,
+    format_error,
+    mixed_columns_quiet,
+    read_bytes,
+)
 from engine.weather.table import FloatArray, Site, WeatherTable
 
 HEADER_LINES = 8
@@ -111,30 +117,42 @@ def _check_fields(path: Path, content: bytes) -> None:
     raise format_error(path, reason, fields)
 
 
-def _bad_value(path: Path, content: bytes) -> str:
-    """Return a sentence that names the first needed value that is no number."""
+def _bad_field(fields: list[str]) -> str | None:
+    """Return what is wrong with a row's date or figures, if anything is."""
+    for name, place in _PLACES.items():
+        text = fields[place].strip() if place < len(fields) else ""
+        if name in _CLOCK and not (text.isascii() and text.isdigit()):
+            return f"has no number in column {place + 1} ({name}): {text!r}"
+        try:
+            float(text or "nan")
+        except ValueError:
+            return f"has no number in column {place + 1} ({name}): {text!r}"
+    month, day, hour = (int(fields[_PLACES[name]]) for name in _CLOCK[1:])
+    leap_days = (31, 29, *MONTH_DAYS[2:])
+    if not 1 <= month <= 12 or not 1 <= day <= leap_days[month - 1] or not 1 <= hour <= 24:
+        return f"is no hour of a year: month {month}, day {day}, hour {hour}"
+    return None
+
+
+def _bad_value(content: bytes) -> str:
+    """Return a sentence that names the first row that cannot be read, and why."""
     for number, line in enumerate(decoded(content).splitlines()[HEADER_LINES:], HEADER_LINES + 1):
-        fields = line.split(",")
-        for name, place in _PLACES.items():
-            text = fields[place] if place < len(fields) else ""
-            try:
-                float(text) if text.strip() else int(name not in _CLOCK)
-            except ValueError:
-                return f"line {number} has no number in column {place + 1} ({name}): {text!r}"
-            if name in _CLOCK and not text.strip().isdigit():
-                return f"line {number} has no {name} in column {place + 1}: {text!r}"
+        reason = _bad_field(line.split(","))
+        if reason is not None:
+            return f"line {number} {reason}"
     return "the rows cannot be read as an EPW file's"
 
 
 def _parse(path: Path, content: bytes) -> pd.DataFrame:
     """Return pvlib's reading of the rows, or the reason why there is none."""
     try:
-        data, _ = pvlib.iotools.read_epw(io.StringIO(decoded(content)))
+        with mixed_columns_quiet():
+            data, _ = pvlib.iotools.read_epw(io.StringIO(decoded(content)))
     except (ValueError, TypeError, KeyError, IndexError, OverflowError) as exc:
-        raise format_error(path, _bad_value(path, content)) from exc
+        raise format_error(path, _bad_value(content)) from exc
     wanted = [name for name, _, _ in _COLUMNS]
     if any(data[name].dtype.kind not in "if" for name in wanted):
-        raise format_error(path, _bad_value(path, content))
+        raise format_error(path, _bad_value(content))
     assert isinstance(data, pd.DataFrame)  # noqa: S101 - pvlib has no annotations
     return data
 

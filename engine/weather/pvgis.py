@@ -18,7 +18,7 @@ from engine.weather.instants import means_of_instants, radiation_of_instants, va
 from engine.weather.place import make_site
 from engine.weather.rules import RawTable, complete, finish
 from engine.weather.sky import sun_track
-from engine.weather.source import decoded, format_error, read_bytes
+from engine.weather.source import decoded, field_counts, format_error, read_bytes
 from engine.weather.table import INSTANT_COLUMNS, Site, WeatherTable
 
 _COLUMNS = {
@@ -85,6 +85,24 @@ def pvgis_site(path: Path, head: str, utc_offset_h: float | None = None) -> Site
     return make_site(f"{path.name}: ", figures, name, source=source)
 
 
+def _check_rows(path: Path, content: bytes) -> None:
+    """Refuse a CSV without 8760 rows as wide as their header.
+
+    pvlib takes the first 8760 rows, whatever they are, and what follows for remarks.
+    """
+    rows = [match.start() for match in _CSV_ROW.finditer(content)]
+    if len(rows) != HOURS:
+        reason = f"{len(rows)} hourly rows, a PVGIS typical year has {HOURS}"
+        raise format_error(path, reason, len(rows))
+    first = content.count(b"\n", 0, rows[0])
+    counts = field_counts(content)
+    wrong = counts[first : first + HOURS] != counts[first - 1]
+    if wrong.any():
+        line = first + int(np.argmax(wrong))
+        reason = f"line {line + 1} has {counts[line]} fields, the header {counts[first - 1]}"
+        raise format_error(path, reason, int(counts[line]))
+
+
 def _parse(path: Path, content: bytes) -> tuple[pd.DataFrame, dict[str, Any]]:
     """Return pvlib's reading of the file, or the reason why there is none."""
     is_json = content.lstrip().startswith(b"{")
@@ -92,10 +110,7 @@ def _parse(path: Path, content: bytes) -> tuple[pd.DataFrame, dict[str, Any]]:
     if is_json:
         buffer = io.StringIO(decoded(content))
     else:
-        # pvlib takes the first 8760 rows and what follows for remarks; count them first.
-        rows = len(_CSV_ROW.findall(content))
-        if rows != HOURS:
-            raise format_error(path, f"{rows} hourly rows, a PVGIS typical year has {HOURS}", rows)
+        _check_rows(path, content)
         buffer = io.BytesIO(content)
     try:
         data, meta = pvlib.iotools.read_pvgis_tmy(

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import codecs
+import contextlib
 import gzip
+import warnings
 import zlib
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
 from engine.errors import WeatherFormatError
 
@@ -113,6 +117,14 @@ def decoded(content: bytes) -> str:
         return codecs.getincrementaldecoder("utf-8")().decode(content)
     except UnicodeDecodeError:
         return content.decode("latin-1")
+
+
+@contextlib.contextmanager
+def mixed_columns_quiet() -> Iterator[None]:
+    """Keep pandas from warning of a column of mixed types, which the readers tell as an error."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", pd.errors.DtypeWarning)
+        yield
 
 
 def field_counts(content: bytes) -> npt.NDArray[np.int64]:

@@ -13,7 +13,13 @@ import pvlib
 from engine.weather.calendar import arrange_year, year_start
 from engine.weather.place import make_site
 from engine.weather.rules import CLOUD_COLUMN, RawTable, finish
-from engine.weather.source import decoded, field_counts, format_error, read_bytes
+from engine.weather.source import (
+    decoded,
+    field_counts,
+    format_error,
+    mixed_columns_quiet,
+    read_bytes,
+)
 from engine.weather.table import Site, WeatherTable
 
 HEADER_LINES = 2
@@ -75,7 +81,8 @@ def _parse(path: Path, content: bytes) -> pd.DataFrame:
         reason = f"line {line + 1} has {counts[line]} fields, the header {counts[1]}"
         raise format_error(path, reason, int(counts[line]))
     try:
-        data, _ = pvlib.iotools.read_tmy3(io.StringIO(decoded(content)), map_variables=True)
+        with mixed_columns_quiet():
+            data, _ = pvlib.iotools.read_tmy3(io.StringIO(decoded(content)), map_variables=True)
     except (ValueError, TypeError, KeyError, IndexError, AttributeError, OverflowError) as exc:
         reason = f"the rows cannot be read as a TMY3 file's: {exc}"
         raise format_error(path, reason) from exc

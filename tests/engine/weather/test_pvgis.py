@@ -136,12 +136,13 @@ def test_a_broken_json_is_told(tmp_path, change, reason):
     ("change", "reason"),
     [
         (lambda text: text[: len(text) // 2], "hourly rows, a PVGIS typical year has 8760"),
+        (lambda text: text.replace(",180.0,", ",", 1), r"line 19 has 9 fields, the header 10"),
         (lambda text: text.replace("Elevation", "Height"), "does not state elevation_m"),
-        (lambda text: text.replace("month,year\r\n", ""), "cannot be read as a PVGIS file's"),
+        (lambda text: text.replace("7,2018\r\n", ""), "cannot be read as a PVGIS file's"),
         (lambda text: text.replace(",SP", ",XX"), "no column for pressure"),
         (lambda text: text.replace("Offset (h): 0.1761", "Offset (h): 17.61"), "within 1 h"),
     ],
-    ids=range(5),
+    ids=range(6),
 )
 def test_a_broken_csv_is_told(tmp_path, change, reason):
     path = write(tmp_path / "broken.csv", change(pvgis_csv(year(45.0, 8.0, 0, 0.1761))))
