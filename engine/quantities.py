@@ -322,6 +322,9 @@ _HEAT = (
 
 OUTPUTS = MappingProxyType({q.name: q for q in (*_TEMPERATURES, *_COOLER, *_ELECTRICITY, *_HEAT)})
 
+# Outputs that a document gives, too: the start's temperature and charge, the shore's power.
+_ALSO_GIVEN = frozenset({"cabin_temperature_c", "state_of_charge", "shore_power_w"})
+
 QUANTITIES = MappingProxyType({**INPUTS, **OUTPUTS})
 
 
@@ -353,11 +356,10 @@ def describe() -> list[dict[str, object]]:
     list of dict
         ``kind`` is ``input``, ``output`` or ``both`` where a document gives and a result has it.
     """
-    both = {"cabin_temperature_c", "shore_power_w", "state_of_charge"}
     return [
         {
             **asdict(q),
-            "kind": "both" if name in both else "output" if name in OUTPUTS else "input",
+            "kind": "both" if name in _ALSO_GIVEN else "output" if name in OUTPUTS else "input",
         }
         for name, q in sorted(QUANTITIES.items())
     ]

@@ -115,7 +115,7 @@ def load_projection(
     """
     faults: list[Fault] = []
     try:
-        data: dict[str, Any] = _SCHEMA.load(document)  # type: ignore[arg-type] # strict itself
+        data: dict[str, Any] = _SCHEMA.load(document)  # type: ignore[arg-type] # refuses what is no mapping
     except ValidationError as error:
         faults = faults_of(error, document)
         data = error.valid_data if isinstance(error.valid_data, dict) else {}

@@ -22,6 +22,7 @@ from engine.documents.power import (
     LoadSchema,
 )
 from engine.documents.schema import DocumentSchema, Loaded, Path, Problems, load_document
+from engine.documents.shell import FACES
 from engine.rig import Rig
 
 
@@ -151,9 +152,9 @@ def _names(items: Any) -> list[str]:
 
 
 def _areas(shell: Mapping[str, Any]) -> dict[str, float]:
-    """Return the panels' areas by name; a box's faces have theirs checked by the expansion."""
+    """Return the panels' areas by name; infinite where they are not known, as those of a box."""
     if "box" in shell:
-        return dict.fromkeys(("front", "right", "rear", "left", "roof", "floor"), float("inf"))
+        return dict.fromkeys(FACES, float("inf"))
     return {
         panel["name"]: panel.get("area_m2", float("inf"))
         for panel in shell.get("panels", ())

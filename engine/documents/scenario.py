@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from typing import Any
-from zoneinfo import available_timezones
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from engine.documents.fields import (
     Choice,
@@ -41,8 +41,13 @@ class TimeZone(Text):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> str:
         name = super()._deserialize(value, attr, data, **kwargs)
-        if name not in _ZONES:
-            raise refuse("is no name of the IANA time zone database", "for example America/Denver")
+        try:
+            ZoneInfo(name)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            # A folder of the database, such as America, raises an OSError.
+            raise refuse(
+                "is no name of the IANA time zone database", "for example America/Denver"
+            ) from None
         return name
 
 
@@ -364,7 +369,6 @@ def _dumped(schema: DocumentSchema, value: object) -> dict[str, Any]:
     return document
 
 
-_ZONES = frozenset(available_timezones())
 _SETTINGS = tuple(Setting.__dataclass_fields__)
 _PLACE = PlaceSchema()
 _OPERATION = OperationSchema()

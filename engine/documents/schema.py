@@ -185,7 +185,7 @@ def load_document(
         With every fault found.
     """
     try:
-        data: dict[str, Any] = schema.load(document)  # type: ignore[arg-type] # strict itself
+        data: dict[str, Any] = schema.load(document)  # type: ignore[arg-type] # refuses what is no mapping
     except ValidationError as error:
         raise DocumentError(faults_of(error, document, root)) from None
     found: list[Filling] = []

@@ -83,7 +83,7 @@ class LayerSchema(DocumentSchema):
         yield "material", material, f"{values}: {entry.source}"
 
     def build(self, data: dict[str, Any]) -> Layer:
-        """Make the layer; a bare resistance becomes one metre-watt of it without capacity."""
+        """Make the layer; a bare resistance becomes that many metres of 1 W/mK without capacity."""
         resistance = data.get("thermal_resistance_m2k_w")
         if resistance is not None:
             return Layer(resistance, 1.0, 0.0, 0.0, data.get("material", ""))

@@ -220,6 +220,8 @@ BROKEN_PROJECTIONS = [
     ("/place/elevation_m", 9001, "/place/elevation_m"),
     ("/place/timezone", "Mars/Olympus", "/place/timezone"),
     ("/place/timezone", None, "/place/timezone"),
+    ("/place/timezone", "America", "/place/timezone"),
+    ("/place/timezone", "../UTC", "/place/timezone"),
     ("/place/terrain", "sea", "/place/terrain"),
     (
         "/place/shade",
