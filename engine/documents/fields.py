@@ -122,6 +122,7 @@ class Number(Described):
         self.upper = self.quantity.upper if upper is None else upper
         self.whole = whole
         self.words = tuple(words)
+        self.bound = bound_text(self.lower, self.upper, self.quantity.unit)
         unit = "" if self.quantity.unit == "1" else f" [{self.quantity.unit}]"
         shape = {
             "type": "integer" if whole else "number",
@@ -142,8 +143,7 @@ class Number(Described):
 
     def checked(self, value: object) -> float | int:
         """Return the number, or raise what is wrong with it."""
-        unit = self.quantity.unit
-        bound = bound_text(self.lower, self.upper, unit)
+        bound = self.bound
         if isinstance(value, bool) or not isinstance(value, int | float):
             also = "".join(f" or '{word}'" for word in self.words)
             raise refuse(f"must be a number{also}", bound)

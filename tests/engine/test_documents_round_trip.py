@@ -8,7 +8,7 @@ from engine import documents
 from engine.rig import Rig
 from engine.scenario import Comfort, Operation, Place, Scenario, Start
 from engine.weather.request import WeatherRequest
-from tests.engine.document_samples import comforts, operations, places, rigs, starts, weathers
+from tests.engine.document_strategies import comforts, operations, places, rigs, starts, weathers
 
 
 def through_json(document: dict[str, Any]) -> Any:
