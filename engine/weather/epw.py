@@ -25,6 +25,9 @@ from engine.weather.table import FloatArray, Site, WeatherTable
 HEADER_LINES = 8
 FIELDS = 35
 _LOCATION_FIELDS = 10
+# PVGIS writes instants into the places of hourly means, on a clock that its comment and its
+# LOCATION line state differently (seen: offset -0.8239 h beside UTC+1 for +0.1761 h in UTC).
+_INSTANTS = b"Irradiance Time Offset"
 
 # pvlib's column, the table's, and the code at and above which the value is missing: the data
 # dictionary of the format (EnergyPlus, Auxiliary Programs, "EPW data dictionary").
@@ -102,7 +105,14 @@ def _check_fields(path: Path, content: bytes) -> None:
     counts = field_counts(content)
     if len(counts) <= HEADER_LINES:
         raise format_error(path, f"the file ends in its header, after {len(counts)} lines")
-    if not content.split(b"\n", HEADER_LINES)[-2].upper().startswith(b"DATA PERIODS"):
+    head = content.split(b"\n", HEADER_LINES)[:-1]
+    if any(_INSTANTS in line for line in head):
+        raise format_error(
+            path,
+            "the radiation in this EPW is instants, not hourly means (its comments state an"
+            " irradiance time offset); take the same year from PVGIS as JSON or CSV",
+        )
+    if not head[-1].upper().startswith(b"DATA PERIODS"):
         raise format_error(path, f"line {HEADER_LINES} is not the DATA PERIODS line of the header")
     wrong = counts[HEADER_LINES:] != FIELDS
     if not wrong.any():

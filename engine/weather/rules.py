@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 from engine.errors import Fault, WeatherFormatError, WeatherGapError
 from engine.moist_air import standard_pressure
+from engine.weather.clock import with_clock_checked
 from engine.weather.gaps import LONGEST_GAP_H, bridge, describe_runs, gap_note, missing_runs
 from engine.weather.radiation import GLOBAL_PARTS, mend_radiation
 from engine.weather.sky import (
@@ -110,10 +111,13 @@ class _Workshop:
         self.gap_faults.append(Fault(self.raw.prefix + name, message, None, bound, hint))
 
     def long_gap(self, name: str, runs: list[tuple[int, int]]) -> None:
-        """Add the fault of gaps too long to bridge."""
+        """Add the fault of gaps that cannot be bridged."""
         raw = self.raw
         places = describe_runs(runs, raw.lines, raw.row_word, raw.interval_s)
-        self.gap_fault(name, f"{name} is missing in {places}")
+        # Only radiation has short gaps that stand: those without a sunlit row beside them.
+        lone = any(count <= self.longest for _, count in runs)
+        hint = "no sunlit row of the same day stands beside a gap" if lone else None
+        self.gap_fault(name, f"{name} is missing in {places}", hint)
 
     def fill_instants(self, name: str) -> None:
         """Bridge an instant column's short gaps, or report its long ones."""
@@ -128,7 +132,9 @@ class _Workshop:
         if long:
             self.long_gap(name, long)
             return
-        self.notes.append(gap_note(name, runs, self.raw.interval_s, "interpolated"))
+        held = not self.raw.full_year and bool(missing[0] or missing[-1])
+        how = "interpolated, held at the table's end" if held else "interpolated"
+        self.notes.append(gap_note(name, runs, self.raw.interval_s, how))
         self.columns[name] = bridge(self.columns[name], self.raw.full_year)
 
 
@@ -351,7 +357,7 @@ def finish(raw: RawTable) -> WeatherTable:
     whole = complete(raw)
     shop = _Workshop(whole)
     _infrared(shop)
-    return WeatherTable(
+    table = WeatherTable(
         site=raw.site,
         start=raw.start,
         interval_s=raw.interval_s,
@@ -360,3 +366,4 @@ def finish(raw: RawTable) -> WeatherTable:
         notes=tuple(shop.notes),
         **{name: shop.columns[name] for name in RADIATION_COLUMNS + INSTANT_COLUMNS},
     )
+    return with_clock_checked(table)
