@@ -1,16 +1,15 @@
 """What every test stands on: fresh machine code, no network, repeatable examples."""
 
-import hashlib
 import os
-import shutil
 import socket
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import settings
+
+from engine.machine_code import keep_compiled_code_apart
 
 # quick is the default everywhere, so a red test is red again on the next machine.
 # HYPOTHESIS_PROFILE=full searches with fresh seeds. Compilation makes deadlines meaningless.
@@ -21,28 +20,9 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "quick"))
 CHECKOUT = Path(__file__).resolve().parents[1]
 
 
-def compiled_code_folder(checkout: Path) -> Path:
-    """Name a cache of machine code that any change in engine/ makes a new one.
-
-    numba renews a cached function when its own file changes, not when a function or a constant
-    that it takes from another file does: without this, a kernel would go on with the old physics.
-    """
-    sources = hashlib.sha256()
-    for path in sorted((checkout / "engine").rglob("*.py")):
-        sources.update(path.as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
-    return checkout / ".numba_cache" / sources.hexdigest()[:16]
-
-
 def pytest_configure() -> None:
-    """Point numba at that cache before anything imports it, and drop those of other days."""
-    if "NUMBA_CACHE_DIR" not in os.environ:
-        folder = compiled_code_folder(CHECKOUT)
-        folder.mkdir(parents=True, exist_ok=True)
-        os.utime(folder)
-        os.environ["NUMBA_CACHE_DIR"] = str(folder)
-        for other in folder.parent.iterdir():
-            if time.time() - other.stat().st_mtime > 86_400:
-                shutil.rmtree(other, ignore_errors=True)
+    """Point numba at a cache for this state of the engine before anything imports it."""
+    keep_compiled_code_apart(CHECKOUT)
 
 
 LOOPBACK = ("localhost", "::1", "0.0.0.0", "::")  # noqa: S104 - compared with, never bound

@@ -1,22 +1,9 @@
 import os
 import socket
-from pathlib import Path
 
 import numba
 import pytest
 from hypothesis import settings
-
-from tests.conftest import compiled_code_folder
-
-
-def test_machine_code_is_kept_apart_for_every_state_of_the_engine(tmp_path: Path) -> None:
-    (tmp_path / "engine" / "weather").mkdir(parents=True)
-    callee = tmp_path / "engine" / "weather" / "callee.py"
-    callee.write_text("GAS_CONSTANT = 8.3\n")
-    before = compiled_code_folder(tmp_path)
-    assert compiled_code_folder(tmp_path) == before
-    callee.write_text("GAS_CONSTANT = 8.4\n")
-    assert compiled_code_folder(tmp_path) != before
 
 
 def test_numba_reads_the_cache_folder_that_the_tests_name() -> None:
