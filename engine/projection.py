@@ -108,6 +108,7 @@ def prepare(
     weather: WeatherTable,
     warm_up: int = 0,
     step_s: int = DEFAULT_STEP_S,
+    forcing: ForcingTables | None = None,
 ) -> tuple[Member, Clock]:
     """Make the tables of one run.
 
@@ -123,6 +124,9 @@ def prepare(
         Number of leading intervals that only settle the cabin.
     step_s : int, optional
         Step of the time loop; divides the weather's interval. [s]
+    forcing : ForcingTables, optional
+        Sun and weather on a rig with the same faces, windows and arrays at the same place under
+        the same weather, where it is at hand; made here otherwise.
 
     Returns
     -------
@@ -138,7 +142,8 @@ def prepare(
     clock = clock_over(weather, scenario.place.timezone)
     second = clock.second_of_day()
     middle_h = ((second + weather.interval_s // 2) % DAY_S) / 3600.0
-    forcing = forcing_tables(rig, scenario.place, weather, middle_h)
+    if forcing is None:
+        forcing = forcing_tables(rig, scenario.place, weather, middle_h)
     outdoor_c = float(forcing.outdoor_start[0])
     humidity = float(forcing.humidity_start[0])
     mean_pressure = float(np.mean(forcing.pressure))
