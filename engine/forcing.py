@@ -60,6 +60,7 @@ class ForcingTables(NamedTuple):
     array_diffuse: FloatArray  # (n, a) [W/m2]
     array_beam_effective: FloatArray  # (n, a) after reflection [W/m2]
     array_diffuse_effective: FloatArray  # (n, a) after reflection [W/m2]
+    imposed_heat: FloatArray  # (n,) known heat into the cabin air, 0 but for field logs [W]
     horizon_sky: float  # share of the sky dome above the far horizon
     interval_s: int
 
@@ -246,6 +247,7 @@ def forcing_tables(
         array_diffuse=array_sky + onto_arrays.ground,
         array_beam_effective=array_beam * passed_beam,
         array_diffuse_effective=array_sky * passed_sky + onto_arrays.ground * passed_ground,
+        imposed_heat=np.zeros(len(weather)),
         horizon_sky=dome,
         interval_s=weather.interval_s,
     )

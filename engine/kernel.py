@@ -145,6 +145,7 @@ def simulate(
                 control.people_sensible[row]
                 + served * control.load_to_air[row]
                 + battery_loss * control.battery_in_cabin
+                + forcing.imposed_heat[i]
                 + let_in[2]
             )
             gains_radiant = served * control.load_to_radiant[row]

@@ -282,6 +282,7 @@ _BY_INTERVAL: Final = (
     "array_diffuse",
     "array_beam_effective",
     "array_diffuse_effective",
+    "imposed_heat",
 )
 
 
