@@ -56,12 +56,12 @@ class Layer:
 
     @property
     def resistance_m2k_w(self) -> float:
-        """Thermal resistance of the layer. [m2K/W]"""
+        """Thermal resistance of the layer, in m2K/W."""
         return self.thickness_m / self.conductivity_w_mk
 
     @property
     def capacity_j_m2k(self) -> float:
-        """Heat capacity of the layer per area. [J/m2K]"""
+        """Heat capacity of the layer per area, in J/m2K."""
         return self.thickness_m * self.density_kg_m3 * self.specific_heat_j_kgk
 
 
