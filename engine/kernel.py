@@ -18,7 +18,7 @@ from engine.arrays import ArrayTables
 from engine.battery import BatteryTables, bus_step, cooler_allowance_w, reserve_state
 from engine.coil import vapour_enthalpy
 from engine.compiled import kernel
-from engine.controls import ControlTables
+from engine.controls import NO_STAGE, ControlTables
 from engine.convection import outside_convection
 from engine.cooler_tables import CoolerTables
 from engine.envelope import (
@@ -48,6 +48,14 @@ class ChargeState(NamedTuple):
     stopped: IntArray  # (1,) 1 while the reserve holds the cooler off
 
 
+class StepBefore(NamedTuple):
+    """What a step leaves for the next one to act on; changed in place."""
+
+    battery_loss: FloatArray  # (1,) heat of the battery [W]
+    served: FloatArray  # (1,) share of the house loads that found power
+    fan_share: FloatArray  # (1,) share of the time the indoor fan stirred the air
+
+
 @kernel
 def simulate(
     net: NetworkTables,
@@ -59,8 +67,10 @@ def simulate(
     comfort: ComfortTables,
     clock_row: IntArray,
     air_density: float,
+    air_specific_heat: float,
     cabin: CabinState,
     charge: ChargeState,
+    before: StepBefore,
     work: StepWork,
     record: FloatArray,
 ) -> None:
@@ -74,7 +84,9 @@ def simulate(
         Row of ``control`` at the start of every interval.
     air_density : float
         Of the cabin air, for its heat and moisture capacity. [kg dry air/m3]
-    cabin, charge : CabinState, ChargeState
+    air_specific_heat : float
+        Of the cabin air, held over the run. [J/(kg dry air K)]
+    cabin, charge, before : CabinState, ChargeState, StepBefore
         The state; changed in place, so that a run can go on.
     work : StepWork
         Scratch.
@@ -89,9 +101,8 @@ def simulate(
     open_sky = np.ones(len(net.area))
     raw_power = np.zeros(len(arrays.rated_power_w))
     solar_w, clipped_w, incident = 0.0, 0.0, 0.0
-    air_capacity = net.volume * air_density * specific_heat(cabin.air[3]) / step_s
+    air_capacity = net.volume * air_density * air_specific_heat / step_s
     moisture_capacity = net.volume * air_density * net.moisture_buffer / step_s
-    battery_loss, served, stirred = 0.0, 1.0, 0.0
     stored_before = stored_heat(net, cabin, air_capacity)
 
     for i in range(len(forcing.outdoor_end)):
@@ -143,18 +154,19 @@ def simulate(
             dry_flow = flow * dry_air_density(outdoor, outdoor_humidity, pressure)
             gains_air = (
                 control.people_sensible[row]
-                + served * control.load_to_air[row]
-                + battery_loss * control.battery_in_cabin
+                + before.served[0] * control.load_to_air[row]
+                + before.battery_loss[0] * control.battery_in_cabin
                 + forcing.imposed_heat[i]
                 + let_in[2]
             )
-            gains_radiant = served * control.load_to_radiant[row]
+            gains_radiant = before.served[0] * control.load_to_radiant[row]
             around = Surroundings(
                 outdoor, forcing.sky[i],
                 outside_convection(speed) if speed > 0.0 else parked_wind, still,
                 control.cabin_diffuse[row] * forcing.horizon_sky,
                 dry_flow * specific_heat(outdoor_humidity), air_capacity,
-                gains_air, gains_radiant, let_in[3], let_in[0], let_in[1], cover, stirred,
+                gains_air, gains_radiant, let_in[3], let_in[0], let_in[1], cover,
+                net.stirred * before.fan_share[0],
             )  # fmt: skip
             response = prepare_step(net, cabin, work, around, sun_on_faces, open_sky)
 
@@ -204,15 +216,18 @@ def simulate(
                 charge.stopped[0] = 1
             else:
                 charge.stopped[0] = 0
-            battery_loss = bus.loss_w
-            fan_share = cooling.duty
+            before.battery_loss[0] = bus.loss_w
+            before.fan_share[0] = cooling.duty
             if cooler.fan_power_w > 0.0:
-                fan_share = cooling.fan_power_w / cooler.fan_power_w
-            stirred = net.stirred * fan_share
-            served = 1.0 - bus.unmet_w / base_w if base_w > 0.0 else 1.0
+                before.fan_share[0] = cooling.fan_power_w / cooler.fan_power_w
+            before.served[0] = 1.0 - bus.unmet_w / base_w if base_w > 0.0 else 1.0
 
             measure = comfort_value(comfort, cabin.air[0], cabin.air[1], cabin.air[3], pressure)
-            held_back = cooling.bus_power_w >= allowance and cooling.net_sensible_w < needed
+            held_back = (
+                control.lowest_stage[row] != NO_STAGE
+                and cooling.bus_power_w >= allowance
+                and cooling.net_sensible_w < needed
+            )
             note_comfort(
                 out, s * step_s, step_s, measure, measure <= comfort.limit,
                 control.in_window[row] == 1, control.judged[row] == 1,
@@ -227,7 +242,7 @@ def simulate(
             out[ch.SENSIBLE] += cooling.net_sensible_w
             out[ch.LATENT] += cooling.latent_w
             out[ch.DUTY] += cooling.duty
-            out[ch.HIGH_SHARE] += cooling.high_share
+            out[ch.HIGH_SHARE] += cooling.duty * cooling.high_share
             out[ch.COOLER_POWER] += cooling.bus_power_w
             out[ch.COOLER_FAN] += cooling.fan_power_w
             out[ch.HEATING] += heating

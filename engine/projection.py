@@ -17,9 +17,9 @@ from engine.cooler_tables import CoolerTables, cooler_tables
 from engine.envelope import CabinState, StepWork, first_state, step_work
 from engine.errors import NumericalError
 from engine.forcing import ForcingTables, forcing_tables
-from engine.kernel import ChargeState, simulate
+from engine.kernel import ChargeState, StepBefore, simulate
 from engine.measure import ComfortTables, comfort_tables
-from engine.moist_air import dry_air_density
+from engine.moist_air import dry_air_density, specific_heat
 from engine.network import NetworkTables, network_tables
 from engine.rig import Rig
 from engine.scenario import Scenario
@@ -43,8 +43,8 @@ class Member:
         Tables of the time loop.
     clock_row : numpy.ndarray of int, shape (n,)
         Row of the operation's day at the start of every interval.
-    air_density : float
-        [kg dry air/m3]
+    air_density, air_specific_heat : float
+        Of the cabin air, held over the run. [kg dry air/m3], [J/(kg dry air K)]
     start_c, start_humidity, start_outdoor_c : float
         Cabin air, its humidity ratio and outdoor air at the first moment. [degC], [kg/kg]
     stored_wh : float
@@ -62,6 +62,7 @@ class Member:
     comfort: ComfortTables
     clock_row: IntArray
     air_density: float
+    air_specific_heat: float
     start_c: float
     start_humidity: float
     start_outdoor_c: float
@@ -158,6 +159,7 @@ def prepare(
         comfort=comfort_tables(scenario.comfort),
         clock_row=second // step_s,
         air_density=dry_air_density(_REFERENCE_AIR_C, humidity, mean_pressure),
+        air_specific_heat=specific_heat(humidity),
         start_c=outdoor_c if start_c is None else float(start_c),
         start_humidity=humidity,
         start_outdoor_c=outdoor_c,
@@ -227,11 +229,12 @@ def _run(member: Member, record: FloatArray) -> None:
         member.network, member.start_c, member.start_outdoor_c, member.start_humidity
     )
     work = step_work(member.network)
+    before = StepBefore(np.zeros(1), np.ones(1), np.zeros(1))
     for first, last in ((0, member.warm_up), (member.warm_up, len(record))):
         if first == last:
             continue
         charge = ChargeState(np.array([member.stored_wh]), np.zeros(1, dtype=np.int64))
-        _simulate_part(member, first, last, cabin, charge, work, record)
+        _simulate_part(member, first, last, cabin, charge, before, work, record)
 
 
 def _simulate_part(
@@ -240,6 +243,7 @@ def _simulate_part(
     last: int,
     cabin: CabinState,
     charge: ChargeState,
+    before: StepBefore,
     work: StepWork,
     record: FloatArray,
 ) -> None:
@@ -257,8 +261,10 @@ def _simulate_part(
         member.comfort,
         member.clock_row[first:last],
         member.air_density,
+        member.air_specific_heat,
         cabin,
         charge,
+        before,
         work,
         record[first:last],
     )
