@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import numpy.typing as npt
 import pvlib
 
-from engine.weather.table import WeatherTable
+from engine.weather.table import FloatArray, WeatherTable
 
 _ROWS = 400
 _LEAST_BEAM = 300.0  # W/m2 normal to the beam
@@ -42,6 +43,19 @@ def clock_error_h(table: WeatherTable) -> float | None:
     if len(sunny) < _ROWS // 10:
         return None
     rows = sunny[:: max(len(sunny) // _ROWS, 1)]
+    stated = _disagreement(table, rows, np.zeros((1, 1)))[0]
+    if stated < _BAD:
+        return None
+    shifts_h = np.arange(-12.0, 12.0, _STEP_H)
+    rmse = _disagreement(table, rows, shifts_h[:, None])
+    best = int(np.argmin(rmse))
+    return float(shifts_h[best]) if rmse[best] < 0.5 * stated else None
+
+
+def _disagreement(
+    table: WeatherTable, rows: npt.NDArray[np.int64], shifts_h: FloatArray
+) -> FloatArray:
+    """Return the RMSE of GHI - DNI cos z - DHI for every shift of the sun, shape (shifts,)."""
     labels = table.starts()[rows]
     days = labels.astype("datetime64[D]")
     day_of_year = (days - days.astype("datetime64[Y]")).astype(np.int64) + 1.0
@@ -49,17 +63,14 @@ def clock_error_h(table: WeatherTable) -> float | None:
     declination = pvlib.solarposition.declination_spencer71(day_of_year)
     to_solar_h = table.site.longitude / 15.0 - table.site.utc_offset_h
     to_solar_h = to_solar_h + pvlib.solarposition.equation_of_time_spencer71(day_of_year) / 60.0
-    shifts_h = np.arange(-12.0, 12.0 + _STEP_H / 2.0, _STEP_H)[:, None]
     hour_angle = np.radians(15.0 * (clock_h + to_solar_h + shifts_h - 12.0))
     latitude = np.radians(table.site.latitude)
     cosine = np.sin(latitude) * np.sin(declination)
     cosine = cosine + np.cos(latitude) * np.cos(declination) * np.cos(hour_angle)
-    error = horizontal[rows] - table.dni[rows] * np.maximum(cosine, 0.0)
-    rmse = np.sqrt(np.mean(error**2, axis=1))
-    best, stated = int(np.argmin(rmse)), len(shifts_h) // 2
-    if rmse[stated] < _BAD or rmse[best] > 0.5 * rmse[stated]:
-        return None
-    return float(shifts_h[best, 0])
+    beam = table.dni[rows] * np.maximum(cosine, 0.0)
+    error = table.ghi[rows] - table.dhi[rows] - beam
+    rmse: FloatArray = np.sqrt(np.mean(error**2, axis=1))
+    return rmse
 
 
 def with_clock_checked(table: WeatherTable) -> WeatherTable:

@@ -16,6 +16,7 @@ from engine.weather.rules import CLOUD_COLUMN, RawTable, finish
 from engine.weather.source import (
     decoded,
     field_counts,
+    first_lines,
     format_error,
     mixed_columns_quiet,
     read_bytes,
@@ -101,11 +102,10 @@ def _check_fields(path: Path, content: bytes) -> None:
 
     The format's reader in pandas would fill short rows and take an extra field for an index.
     """
-    content = content.rstrip()
     counts = field_counts(content)
     if len(counts) <= HEADER_LINES:
         raise format_error(path, f"the file ends in its header, after {len(counts)} lines")
-    head = content.split(b"\n", HEADER_LINES)[:-1]
+    head = first_lines(content, HEADER_LINES)
     if any(_INSTANTS in line for line in head):
         raise format_error(
             path,

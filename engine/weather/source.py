@@ -133,16 +133,40 @@ def field_counts(content: bytes) -> npt.NDArray[np.int64]:
     Parameters
     ----------
     content : bytes
-        Text, without blank lines at its end.
+        Text.
 
     Returns
     -------
     numpy.ndarray of int, shape (lines,)
-        Fields a line; 1 for a line without a comma.
+        Fields a line, 1 for a line without a comma; such lines at the end are left out.
     """
-    # A year of rows is 1.6 MB; two passes of numpy take a quarter of what splitting lines takes.
+    # A year of rows is 1.6 MB: numpy takes a quarter of the time that splitting lines takes, and
+    # every copy of the text costs as much again in fresh memory.
     text = np.frombuffer(content, dtype=np.uint8)
-    ends = np.append(np.flatnonzero(text == ord("\n")), len(text))
-    before = np.searchsorted(np.flatnonzero(text == ord(",")), ends)
-    counts: npt.NDArray[np.int64] = np.diff(before, prepend=0) + 1
-    return counts
+    marks = np.flatnonzero((text == ord(",")) | (text == ord("\n")))
+    line_ends = np.append(np.flatnonzero(text[marks] == ord("\n")), len(marks))
+    counts: npt.NDArray[np.int64] = np.diff(line_ends, prepend=-1)
+    return counts[: int(np.max(np.flatnonzero(counts > 1), initial=-1)) + 1]
+
+
+def first_lines(content: bytes, count: int) -> list[bytes]:
+    """Return a text's first lines without copying the rest.
+
+    Parameters
+    ----------
+    content : bytes
+        Text.
+    count : int
+        Lines wanted; fewer are returned where there are fewer.
+
+    Returns
+    -------
+    list of bytes
+        Without their line ends.
+    """
+    end = -1
+    for _ in range(count):
+        end = content.find(b"\n", end + 1)
+        if end < 0:
+            return content.split(b"\n")
+    return content[:end].split(b"\n")

@@ -72,7 +72,7 @@ def tmy3_site(path: Path, head: str) -> Site:
 
 def _parse(path: Path, content: bytes) -> pd.DataFrame:
     """Return pvlib's reading of the rows, or the reason why there is none."""
-    counts = field_counts(content.rstrip())
+    counts = field_counts(content)
     if len(counts) <= HEADER_LINES:
         raise format_error(path, f"the file ends in its header, after {len(counts)} lines")
     wrong = counts[HEADER_LINES:] != counts[1]

@@ -7,7 +7,7 @@ import pytest
 
 from engine.errors import WeatherError, WeatherFormatError
 from engine.weather.files import read_site, read_weather
-from engine.weather.source import read_bytes
+from engine.weather.source import field_counts, first_lines, read_bytes
 from tests.engine.weather.builders import DENVER, EPW_HEAD, GREENSBORO, denver_lines, edited, write
 
 
@@ -248,3 +248,11 @@ def test_only_the_beginning_is_read_for_a_site(tmp_path):
     path.write_bytes(content)
     assert read_site(path)[0].station == "725650"
     assert len(read_bytes(path, 100)) == 100
+
+
+def test_fields_are_counted_line_by_line():
+    assert field_counts(b"a,b\nc\n\nd,e,f").tolist() == [2, 1, 1, 3]
+    assert field_counts(b"a,b\n\n  \n").tolist() == [2]
+    assert field_counts(b"a").tolist() == []
+    assert first_lines(b"a\nb\nc", 2) == [b"a", b"b"]
+    assert first_lines(b"a\nb\nc", 3) == [b"a", b"b", b"c"]
