@@ -25,6 +25,8 @@ from engine.weather.table import INSTANT_COLUMNS, RADIATION_COLUMNS, Site, Weath
 Reader = Callable[[Path], WeatherTable]
 
 _NOTED_ELEVATION_M = 50.0
+# Typical years carry old labels; a recent common year makes the clock follow recent rules.
+LABEL_YEAR = 2025
 
 
 @dataclass(frozen=True)
@@ -73,6 +75,23 @@ def at_elevation(table: WeatherTable, elevation_m: float) -> WeatherTable:
     return replace(table, pressure=table.pressure * ratio, opening=opening)
 
 
+def relabelled(table: WeatherTable) -> WeatherTable:
+    """Label a typical year with a recent common year.
+
+    Parameters
+    ----------
+    table : WeatherTable
+        A full year.
+
+    Returns
+    -------
+    WeatherTable
+        The same hours, so that legal time follows today's rules for summer time.
+    """
+    into_year = table.start - table.start.astype("datetime64[Y]").astype("datetime64[s]")
+    return replace(table, start=np.datetime64(f"{LABEL_YEAR}-01-01", "s") + into_year)
+
+
 def typical_days(
     table: WeatherTable, place: Place, month: int, day: int, days: int, settled_days: int = 0
 ) -> tuple[WeatherTable, int]:
@@ -98,6 +117,7 @@ def typical_days(
     """
     per_day = DAY_S // table.interval_s
     warm_up = settled_days * per_day
+    table = relabelled(table)
     first = first_interval_of(table, place.timezone, month, day)
     return table.slice(first - warm_up, days * per_day + warm_up), warm_up
 
@@ -209,10 +229,10 @@ def _typical_year(
         near = _seen_from(station, place)
     year = read(near.station.path)
     table, warm_up = typical_days(year, place, asked.month, asked.day, asked.days, settled_days)
-    notes: tuple[str, ...] = ()
+    notes: tuple[str, ...] = (f"a typical year belongs to no year: it is labelled {LABEL_YEAR}",)
     difference = near.elevation_difference_m or 0.0
     if abs(difference) >= _NOTED_ELEVATION_M:
-        notes = (
+        notes += (
             f"the station stands {abs(difference):.0f} m {'above' if difference > 0 else 'below'}"
             " the place: pressure was brought to the place's elevation, temperature and humidity"
             " were left as they are",
