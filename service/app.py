@@ -1,0 +1,82 @@
+"""The application: settings in, Flask out."""
+
+from __future__ import annotations
+
+from flask import Flask
+
+from service.error_handlers import register_error_handlers
+from service.holdings import open_holdings
+from service.openapi import describe
+from service.readiness import make_ready
+from service.request_log import register_request_log
+from service.resources import (
+    description,
+    health,
+    problem_pages,
+    projections,
+    quantities,
+    rigs,
+    stations,
+)
+from service.settings import Settings, from_environment
+from service.strict_json import StrictJsonProvider
+
+_RESOURCES = {
+    projections.blueprint: "/v1",
+    rigs.blueprint: "/v1",
+    stations.blueprint: "/v1",
+    quantities.blueprint: "/v1",
+    health.blueprint: None,
+}
+
+
+def create_app(settings: Settings | None = None) -> Flask:
+    """Make the application; it answers at once, though the first projection compiles the model.
+
+    Parameters
+    ----------
+    settings : Settings, optional
+        Else those of the environment.
+
+    Returns
+    -------
+    flask.Flask
+        See :func:`create_ready_app` for one that is compiled and checked.
+
+    Raises
+    ------
+    SettingsError, NoonholdError
+        Where a setting, a folder or a rig cannot be used.
+    """
+    settings = from_environment() if settings is None else settings
+    app = Flask(__name__, static_folder=None)
+    app.json = StrictJsonProvider(app)
+    app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes
+    # A redirect to a tidier address would be HTML.
+    app.url_map.strict_slashes = False
+    app.url_map.merge_slashes = False
+    app.extensions["noonhold"] = open_holdings(settings)
+    register_request_log(app)
+    register_error_handlers(app)
+    app.extensions["noonhold_api"] = describe(app, _RESOURCES)
+    app.register_blueprint(description.blueprint)
+    app.register_blueprint(problem_pages.blueprint)
+    return app
+
+
+def create_ready_app(settings: Settings | None = None) -> Flask:
+    """Make the application, compile the model and check it; for WSGI servers.
+
+    Parameters
+    ----------
+    settings : Settings, optional
+        Else those of the environment.
+
+    Returns
+    -------
+    flask.Flask
+        Ready; this takes up to a minute where nothing is compiled yet.
+    """
+    app = create_app(settings)
+    make_ready(app.extensions["noonhold"])
+    return app

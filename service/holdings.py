@@ -1,0 +1,73 @@
+"""What one running service holds: settings, stations, rigs, parsed weather, gate, readiness."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from threading import Event
+
+from flask import current_app
+
+from engine.documents import Loaded
+from engine.rig import Rig
+from engine.weather.catalogue import Catalogue, scan
+from service.gate import Gate
+from service.metrics import Metrics
+from service.rigs import HeldRig, read_rigs
+from service.settings import Settings
+from service.weather_cache import WeatherCache
+
+_EXTENSION = "noonhold"
+
+
+@dataclass(frozen=True)
+class Holdings:
+    """What the resources work with; made once, by :func:`open_holdings`."""
+
+    settings: Settings
+    catalogue: Catalogue
+    rigs: Mapping[str, HeldRig]
+    weather: WeatherCache
+    gate: Gate
+    metrics: Metrics = field(default_factory=Metrics)
+    ready: Event = field(default_factory=Event)
+
+    def resolve_rig(self, rig_id: str) -> Loaded[Rig] | None:
+        """Return the rig of an identifier, ``None`` where there is none."""
+        held = self.rigs.get(rig_id)
+        return None if held is None else held.loaded()
+
+
+def open_holdings(settings: Settings) -> Holdings:
+    """Scan the stations, read the rigs, open the gate.
+
+    Parameters
+    ----------
+    settings : Settings
+        Which folders, which limits.
+
+    Returns
+    -------
+    Holdings
+        Not ready yet; see :func:`service.readiness.make_ready`.
+
+    Raises
+    ------
+    NoonholdError
+        Where a folder is missing or a rig cannot be read.
+    """
+    return Holdings(
+        settings=settings,
+        catalogue=scan(settings.weather_folder),
+        rigs=read_rigs(settings.rigs_folder),
+        weather=WeatherCache(settings.weather_files_kept),
+        gate=Gate(settings.concurrent, settings.wait_s),
+    )
+
+
+def holdings() -> Holdings:
+    """Return what the current application holds."""
+    held = current_app.extensions[_EXTENSION]
+    if not isinstance(held, Holdings):
+        raise TypeError("the application was not made by create_app")
+    return held

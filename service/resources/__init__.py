@@ -1,0 +1,1 @@
+"""The addresses of the service, one kind of thing a file."""

@@ -1,0 +1,85 @@
+"""``GET /v1/stations``: the typical-year files there are, by page, distance, box, name, region."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from flask_smorest import Blueprint
+
+from engine.weather.catalogue import Station, great_circle_km
+from service.answers import number
+from service.holdings import holdings
+from service.openapi import problems
+from service.query import query_of
+from service.schemas import StationPageSchema
+from service.station_query import StationQuerySchema
+
+blueprint = Blueprint("stations", __name__, description="Where typical weather is known.")
+
+
+@blueprint.route("/stations")
+@blueprint.response(200, StationPageSchema, description="A page of stations.")
+@blueprint.doc(
+    operationId="listStations",
+    parameters=[{"in": "query", "schema": StationQuerySchema}],
+    responses=problems(422),
+)
+def list_stations() -> dict[str, Any]:
+    """List stations, nearest first where a point is given, else by identifier."""
+    asked = query_of(StationQuerySchema())
+    found = [each for each in holdings().catalogue.stations if _fits(each, asked)]
+    rows: list[tuple[Station, float | None]] = [(each, None) for each in found]
+    if found and "near" in asked:
+        latitude, longitude = asked["near"]
+        places = np.array([(each.site.latitude, each.site.longitude) for each in found])
+        distances = great_circle_km(latitude, longitude, *places.T)
+        order = np.argsort(distances, kind="stable")
+        rows = [(found[k], float(distances[k])) for k in order]
+    if "within_km" in asked:
+        rows = [row for row in rows if row[1] is not None and row[1] <= asked["within_km"]]
+    size = asked["page_size"]
+    first = (asked["page"] - 1) * size
+    return {
+        "stations": [_document(*row) for row in rows[first : first + size]],
+        "page": asked["page"],
+        "page_size": size,
+        "pages": -(-len(rows) // size),
+        "total": len(rows),
+    }
+
+
+def _fits(station: Station, asked: dict[str, Any]) -> bool:
+    """Tell whether a station passes the filters."""
+    site = station.site
+    if "name" in asked:
+        sought = asked["name"].casefold()
+        if sought not in site.name.casefold() and sought not in station.station_id.casefold():
+            return False
+    if "region" in asked and asked["region"].casefold() not in site.region.casefold():
+        return False
+    if "bbox" in asked:
+        west, south, east, north = asked["bbox"]
+        if not south <= site.latitude <= north:
+            return False
+        # A box may reach over the date line: then its west is greater than its east.
+        inside = west <= site.longitude <= east
+        over = west > east and (site.longitude >= west or site.longitude <= east)
+        return bool(inside or over)
+    return True
+
+
+def _document(station: Station, distance_km: float | None) -> dict[str, Any]:
+    site = station.site
+    return {
+        "id": station.station_id,
+        "name": site.name,
+        "region": site.region,
+        "latitude": site.latitude,
+        "longitude": site.longitude,
+        "elevation_m": site.elevation_m,
+        "utc_offset_h": site.utc_offset_h,
+        "source": site.source,
+        "format": station.format.name,
+        "distance_km": number(distance_km),
+    }

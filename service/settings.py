@@ -1,0 +1,197 @@
+"""Everything an operator may set, read once from the environment, typed and frozen."""
+
+from __future__ import annotations
+
+import ipaddress
+import os
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Any, Final
+
+CHECKOUT: Final = Path(__file__).resolve().parents[1]
+PREFIX: Final = "NOONHOLD_"
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What an operator may set; ``NOONHOLD_`` and the name in capitals sets it.
+
+    Parameters
+    ----------
+    host : str
+        Address to listen on.
+    port : int
+        Port to listen on; 0 for any that is free.
+    allow_outside : bool
+        Allow an address other than loopback.
+    threads : int
+        Threads of the embedded server.
+    weather_folder : pathlib.Path
+        The operator's typical-year files.
+    rigs_folder : pathlib.Path
+        Rig documents that requests may name.
+    max_body_bytes : int
+        Longest request body. [bytes]
+    max_days : int
+        Longest projection. [d]
+    max_settled_days : int
+        Longest settling before it. [d]
+    max_rows : int
+        Most rows of own columns.
+    max_depth : int
+        Deepest nesting of a request body.
+    concurrent : int
+        Computations at a time in one process.
+    wait_s : float
+        How long a request waits for its turn before it is sent away. [s]
+    weather_files_kept : int
+        Parsed weather files kept in memory, about 0.6 MB each.
+    allowed_origins : tuple of str
+        Web origins that browsers may call from; ``*`` for all, empty for none.
+    key_hashes : tuple of str
+        SHA-256 of the bearer keys that are let in, in hexadecimal; empty lets everyone in.
+    """
+
+    host: str = "127.0.0.1"
+    port: int = 8080
+    allow_outside: bool = False
+    threads: int = 8
+    weather_folder: Path = CHECKOUT / "sample_weather"
+    rigs_folder: Path = CHECKOUT / "sample_rigs"
+    max_body_bytes: int = 2_000_000
+    max_days: int = 31
+    max_settled_days: int = 14
+    max_rows: int = 8_928
+    max_depth: int = 32
+    concurrent: int = 2
+    wait_s: float = 2.0
+    weather_files_kept: int = 64
+    allowed_origins: tuple[str, ...] = ()
+    key_hashes: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot work, and an open door that was not asked for."""
+        faults = [
+            f"{PREFIX}{name.upper()}: {getattr(self, name)} is not in {low} to {high}"
+            for name, (low, high) in _BOUNDS.items()
+            if not low <= getattr(self, name) <= high
+        ]
+        faults += [
+            f"{PREFIX}KEY_HASHES: {text[:12]!r}... is no SHA-256 in hexadecimal"
+            for text in self.key_hashes
+            if len(text) != 64 or not set(text) <= set("0123456789abcdef")
+        ]
+        if not _is_address(self.host):
+            faults.append(f"{PREFIX}HOST: {self.host!r} is no numeric address and not localhost")
+        elif not self.allow_outside and not is_loopback(self.host):
+            faults.append(
+                f"{PREFIX}HOST: {self.host} can be reached from outside this machine;"
+                f" set {PREFIX}ALLOW_OUTSIDE=yes if that is meant"
+            )
+        if faults:
+            raise SettingsError("\n".join(faults))
+
+
+class SettingsError(ValueError):
+    """One or more settings that cannot be used; one a line."""
+
+
+def is_loopback(host: str) -> bool:
+    """Tell whether an address is reached from this machine alone.
+
+    Parameters
+    ----------
+    host : str
+        A numeric address or ``localhost``.
+
+    Returns
+    -------
+    bool
+    """
+    return host == "localhost" or ipaddress.ip_address(host).is_loopback
+
+
+def _is_address(host: str) -> bool:
+    try:
+        return host == "localhost" or bool(ipaddress.ip_address(host))
+    except ValueError:
+        return False
+
+
+def from_environment(environment: Mapping[str, str] = os.environ) -> Settings:
+    """Read the settings.
+
+    Parameters
+    ----------
+    environment : mapping of str to str
+        ``NOONHOLD_...`` variables; one of no known name is a fault, lest a slip go unseen.
+
+    Returns
+    -------
+    Settings
+
+    Raises
+    ------
+    SettingsError
+        Naming every variable that cannot be used.
+    """
+    known = {PREFIX + each.name.upper(): each for each in fields(Settings)}
+    values: dict[str, Any] = {}
+    faults = []
+    for variable, text in environment.items():
+        if not variable.startswith(PREFIX):
+            continue
+        if variable not in known:
+            faults.append(f"{variable}: there is no such setting")
+            continue
+        field = known[variable]
+        try:
+            values[field.name] = _READERS[str(field.type)](text)
+        except ValueError as error:
+            faults.append(f"{variable}: {text!r} is no {_WORDS[str(field.type)]} ({error})")
+    if faults:
+        raise SettingsError("\n".join(faults))
+    return Settings(**values)
+
+
+def _flag(text: str) -> bool:
+    words = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
+    try:
+        return words[text.strip().lower()]
+    except KeyError:
+        raise ValueError("yes or no") from None
+
+
+def _texts(text: str) -> tuple[str, ...]:
+    return tuple(part.strip() for part in text.split(",") if part.strip())
+
+
+_READERS: Final[dict[str, Callable[[str], Any]]] = {
+    "str": str,
+    "int": int,
+    "float": float,
+    "bool": _flag,
+    "Path": Path,
+    "tuple[str, ...]": _texts,
+}
+_WORDS: Final = {
+    "str": "text",
+    "int": "whole number",
+    "float": "number",
+    "bool": "answer",
+    "Path": "path",
+    "tuple[str, ...]": "list",
+}
+_BOUNDS: Final[dict[str, tuple[float, float]]] = {
+    "port": (0, 65_535),
+    "threads": (1, 256),
+    "max_body_bytes": (1_000, 100_000_000),
+    "max_days": (1, 366),
+    "max_settled_days": (0, 60),
+    "max_rows": (24, 105_408),
+    "max_depth": (12, 100),
+    "concurrent": (1, 256),
+    "wait_s": (0, 600),
+    "weather_files_kept": (1, 100_000),
+}
