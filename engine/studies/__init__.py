@@ -1,0 +1,1 @@
+"""The questions after the first: compare, size, calibrate, bound, warm up, plan."""
