@@ -82,33 +82,29 @@ def clock_over(weather: WeatherTable, timezone: str | None) -> Clock:
     return Clock(timezone, local, behind.astype("timedelta64[s]").astype(np.int64))
 
 
-def first_interval_of(weather: WeatherTable, timezone: str | None, month: int, day: int) -> int:
-    """Return the interval of a typical year in which a date begins on the clock.
+def first_interval_of(weather: WeatherTable, timezone: str | None, day: np.datetime64) -> int:
+    """Return the interval of a table in which a day begins on the clock.
 
     Parameters
     ----------
     weather : WeatherTable
-        A full year from 1 January, standard time.
+        Labelled in standard time.
     timezone : str or None
         IANA zone of the place.
-    month, day : int
-        The date, 29 February excluded.
+    day : numpy.datetime64
+        The date.
 
     Returns
     -------
     int
-        May be negative where the clock is ahead of standard time on 1 January.
+        Counted from the table's first; may lie outside it, as a full year goes on at both ends.
+        Where the clock's midnight falls into an interval, the one whose start is nearest.
     """
-    year = weather.start.astype("datetime64[Y]").astype(int) + 1970
-    midnight = np.datetime64(f"{year:04d}-{month:02d}-{day:02d}", "s")
-    # Typical years have no 29 February: count days as a common year does.
-    common = np.datetime64(f"2001-{month:02d}-{day:02d}", "D") - np.datetime64("2001-01-01", "D")
-    standard_index = int(common.astype(int)) * DAY_S // weather.interval_s
-    if timezone is None:
-        return standard_index
-    zone_time = pd.Timestamp(midnight).tz_localize(
-        timezone, ambiguous=True, nonexistent="shift_forward"
-    )
-    offset = zone_time.utcoffset()
-    ahead_s = (offset.total_seconds() if offset else 0.0) - weather.site.utc_offset_h * 3600.0
-    return standard_index - round(ahead_s / weather.interval_s)
+    offset_s = round(weather.site.utc_offset_h * 3600)
+    midnight = pd.Timestamp(day.astype("datetime64[D]").astype("datetime64[s]"))
+    if timezone is not None:
+        # A clock set ahead at midnight begins its day at 01:00; one set back takes the first.
+        zoned = midnight.tz_localize(timezone, ambiguous=True, nonexistent="shift_forward")
+        midnight = zoned.tz_convert("UTC").tz_localize(None) + pd.Timedelta(seconds=offset_s)
+    into_table = midnight - pd.Timestamp(weather.start)
+    return round(into_table.total_seconds() / weather.interval_s)

@@ -12,9 +12,10 @@ import numpy as np
 
 from engine.clock import first_interval_of
 from engine.controls import DAY_S
-from engine.errors import DocumentError
+from engine.errors import DocumentError, WeatherFormatError
 from engine.moist_air import standard_pressure
 from engine.scenario import Place
+from engine.weather.calendar import HOURS
 from engine.weather.catalogue import Catalogue, Near, Station, great_circle_km
 from engine.weather.files import read_weather
 from engine.weather.hot_day import HOUR_OF_HIGH, HotDay, hot_day
@@ -88,8 +89,8 @@ def relabelled(table: WeatherTable) -> WeatherTable:
     WeatherTable
         The same hours, so that legal time follows today's rules for summer time.
     """
-    into_year = table.start - table.start.astype("datetime64[Y]").astype("datetime64[s]")
-    return replace(table, start=np.datetime64(f"{LABEL_YEAR}-01-01", "s") + into_year)
+    date_and_time = str(table.start.astype("datetime64[s]"))[4:]
+    return replace(table, start=np.datetime64(f"{LABEL_YEAR}{date_and_time}", "s"))
 
 
 def typical_days(
@@ -114,12 +115,30 @@ def typical_days(
         Settling days first.
     warm_up : int
         Number of settling intervals.
+
+    Raises
+    ------
+    WeatherFormatError
+        The table is no full year.
+
+    Notes
+    -----
+    From midnight to midnight of the place's clock: a day on which summer time begins or ends has
+    23 or 25 hours.
     """
-    per_day = DAY_S // table.interval_s
-    warm_up = settled_days * per_day
+    if not table.full_year:
+        raise WeatherFormatError.single(
+            "/weather/typical_year",
+            "the station's file is no full year",
+            len(table),
+            f"{HOURS * 3600 // table.interval_s} intervals",
+        )
+    warm_up = settled_days * DAY_S // table.interval_s
     table = relabelled(table)
-    first = first_interval_of(table, place.timezone, month, day)
-    return table.slice(first - warm_up, days * per_day + warm_up), warm_up
+    begin = np.datetime64(f"{LABEL_YEAR}-{month:02d}-{day:02d}", "D")
+    first = first_interval_of(table, place.timezone, begin)
+    last = first_interval_of(table, place.timezone, begin + np.timedelta64(days, "D"))
+    return table.slice(first - warm_up, last - first + warm_up), warm_up
 
 
 def repeat_first_day(table: WeatherTable, days: int) -> WeatherTable:
