@@ -1,0 +1,23 @@
+"""The command line of the batch: a group, and nothing of its own."""
+
+from __future__ import annotations
+
+import click
+
+from batch.commands.map import draw_map
+from batch.commands.sweep import sweep
+from batch.commands.table import table
+
+_EPILOG = (
+    "Exit codes: 0 all is well; 1 compare found drift; 2 bad input; 3 partial, some runs of a"
+    " sweep have no verdict."
+)
+
+
+@click.group(epilog=_EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
+def main() -> None:
+    """Where does a rig hold its cabin cool without a hookup? Sweeps over typical years."""
+
+
+for command in (sweep, table, draw_map):
+    main.add_command(command)

@@ -1,0 +1,44 @@
+"""``map``: stations coloured by the share of days held, marked by what fails first."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from batch.boundaries import read_lines
+from batch.commands.common import ANY_PATH, FILE, tells_faults
+from batch.errors import BatchError
+from batch.map_geojson import geojson_text
+from batch.map_picture import map_figure, save
+from batch.map_points import map_points
+from batch.result import choose_rig, open_result
+from batch.wording import rig_title, rule, weather_change
+
+_SUFFIXES = (".png", ".svg", ".geojson", ".json")
+
+
+@click.command("map")
+@click.argument("result", type=ANY_PATH)
+@click.option("--out", type=ANY_PATH, required=True, help="MAP.png, MAP.svg or MAP.geojson.")
+@click.option("--rig", "rigs", multiple=True, help="Only this rig; may be repeated.")
+@click.option("--boundaries", type=FILE, default=None, help="GeoJSON lines to draw beneath.")
+@tells_faults
+def draw_map(result: Path, out: Path, rigs: tuple[str, ...], boundaries: Path | None) -> None:
+    """Draw the stations of a result on a map, one a rig."""
+    suffix = out.suffix.lower()
+    if suffix not in _SUFFIXES:
+        raise BatchError.single("--out", f"must end in {', '.join(_SUFFIXES)}", out.name)
+    opened = open_result(result)
+    every = [str(name) for name in opened["rig"].to_numpy()]
+    chosen = [choose_rig(opened, rig) for rig in rigs] or every
+    maps = map_points(opened, chosen)
+    rules = dict.fromkeys(rule(opened, rig) for rig in chosen)
+    said = " ".join(filter(None, (*rules, weather_change(opened))))
+    if suffix in (".geojson", ".json"):
+        out.write_text(geojson_text(maps, said), encoding="utf-8")
+    else:
+        titles = [rig_title(opened, rig) for rig in chosen]
+        lines = read_lines(boundaries) if boundaries else []
+        save(map_figure(maps, titles, said, lines), out)
+    click.echo(f"{out}: {len(chosen)} rigs, {len(maps[0].points)} stations")

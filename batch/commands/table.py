@@ -1,0 +1,41 @@
+"""``table``: a result summed up by site, region, month or rig."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import cast
+
+import click
+
+from batch.commands.common import ANY_PATH, tells_faults
+from batch.result import open_result
+from batch.selection import By, rows
+from batch.tables import Format, to_frame, write_table
+
+
+@click.command()
+@click.argument("result", type=ANY_PATH)
+@click.option(
+    "--by",
+    type=click.Choice(["site", "region", "month", "rig"]),
+    default="site",
+    show_default=True,
+    help="What a row is.",
+)
+@click.option(
+    "--format",
+    "kind",
+    type=click.Choice(["text", "csv", "markdown", "parquet"]),
+    default="text",
+    show_default=True,
+)
+@click.option("--out", type=ANY_PATH, default=None, help="A file, in place of the terminal.")
+@tells_faults
+def table(result: Path, by: str, kind: str, out: Path | None) -> None:
+    """Sum a result up: how many of the days that need cooling are feasible, and what failed first.
+
+    A day needs cooling when the cabin without its cooler leaves the comfort limit. The 95 % high
+    is the outdoor high that 95 of 100 days stay below.
+    """
+    found = rows(open_result(result), cast(By, by))
+    click.echo(write_table(to_frame(found, cast(By, by)), cast(Format, kind), out), nl=False)

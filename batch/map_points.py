@@ -1,0 +1,139 @@
+"""What a map shows: one point a station, for one rig."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+import xarray as xr
+
+from batch.selection import ResultDays
+from batch.summaries import DaysSummary
+from engine.verdict import Cause
+
+
+class Look(StrEnum):
+    """How a station is drawn, by what failed first there more often."""
+
+    ALL_HELD = "all days held"
+    CAPACITY = "cooler too small first"
+    ENERGY = "energy ran out first"
+    NO_NEED = "no day needs cooling"
+    NO_VERDICT = "no verdict"
+
+
+@dataclass(frozen=True)
+class Point:
+    """One station on a map.
+
+    Parameters
+    ----------
+    site, name, region : str
+        Of the station.
+    latitude, longitude, elevation_m : float
+        [degree], [degree], [m]
+    look : Look
+        How it is drawn.
+    summary : DaysSummary or None
+        None without verdicts.
+    reason : str
+        Why there are none.
+    """
+
+    site: str
+    name: str
+    region: str
+    latitude: float
+    longitude: float
+    elevation_m: float
+    look: Look
+    summary: DaysSummary | None
+    reason: str
+
+
+@dataclass(frozen=True)
+class RigPoints:
+    """All stations for one rig.
+
+    Parameters
+    ----------
+    rig : str
+        Its name.
+    points : tuple of Point
+        Stations whose coordinates are known.
+    unplaced : tuple of str
+        Stations whose file did not even tell where they stand.
+    """
+
+    rig: str
+    points: tuple[Point, ...]
+    unplaced: tuple[str, ...]
+
+
+def look_of(summary: DaysSummary | None) -> Look:
+    """Return how a station with this summary is drawn.
+
+    Parameters
+    ----------
+    summary : DaysSummary or None
+        Of its year.
+
+    Returns
+    -------
+    Look
+        One of five.
+    """
+    if summary is None:
+        return Look.NO_VERDICT
+    if not summary.days_needing_cooling:
+        return Look.NO_NEED
+    return {
+        Cause.NONE: Look.ALL_HELD,
+        Cause.CAPACITY: Look.CAPACITY,
+        Cause.ENERGY: Look.ENERGY,
+    }[summary.first_cause]
+
+
+def map_points(result: xr.Dataset, rigs: list[str]) -> list[RigPoints]:
+    """Return the points of one map a rig.
+
+    Parameters
+    ----------
+    result : xarray.Dataset
+        From `batch.result.open_result`.
+    rigs : list of str
+        Names on the ``rig`` axis.
+
+    Returns
+    -------
+    list of RigPoints
+        In the order of ``rigs``.
+    """
+    days = ResultDays(result)
+    figures = {name: result[name].to_numpy() for name in ("latitude", "longitude", "elevation")}
+    texts = {name: result[name].to_numpy() for name in ("site_name", "region")}
+    placed = np.isfinite(figures["latitude"]) & np.isfinite(figures["longitude"])
+    found = []
+    for rig in rigs:
+        r = days.rigs.index(rig)
+        points = []
+        for s in np.flatnonzero(placed):
+            only = np.arange(len(days.sites)) == s
+            summary = days.summary(r, only, slice(None))
+            points.append(
+                Point(
+                    days.sites[s],
+                    str(texts["site_name"][s]),
+                    str(texts["region"][s]),
+                    float(figures["latitude"][s]),
+                    float(figures["longitude"][s]),
+                    float(figures["elevation"][s]),
+                    look_of(summary),
+                    summary,
+                    str(days.reasons[r, s]),
+                )
+            )
+        unplaced = tuple(days.sites[s] for s in np.flatnonzero(~placed))
+        found.append(RigPoints(rig, tuple(points), unplaced))
+    return found

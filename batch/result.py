@@ -1,0 +1,102 @@
+"""A result opened for reading: an xarray Dataset over (rig, site, day)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import xarray as xr
+
+from batch.errors import BatchError
+from batch.status import Status
+from batch.variables import FLAGS, SITE_TEXTS
+
+_STRINGS = ("rig", "site", "reason", *(variable.name for variable in SITE_TEXTS))
+
+
+def open_result(path: Path) -> xr.Dataset:
+    """Open the result of a sweep.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        A Zarr folder of `sweep`, complete or not, or the NetCDF file of `export`.
+
+    Returns
+    -------
+    xarray.Dataset
+        Lazy; ``rig`` and ``site`` are names.
+
+    Raises
+    ------
+    BatchError
+        Where there is none.
+    """
+    if not path.exists():
+        raise BatchError.single(str(path), "there is no such result")
+    try:
+        if path.is_dir():
+            found = xr.open_zarr(path, consolidated=_is_consolidated(path), chunks=None)
+        else:
+            found = xr.open_dataset(path, engine="h5netcdf")
+    except (OSError, ValueError, KeyError) as exc:
+        raise BatchError.single(str(path), f"cannot be opened as a result: {exc}") from exc
+    if "rig_id" in found:  # as `export` names them
+        found = found.rename({"rig_id": "rig", "site_id": "site"})
+    needed = {"rig", "site", "day", "status", *(flag.name for flag in FLAGS)}
+    if missing := sorted(needed - set(found.variables)):
+        raise BatchError.single(str(path), f"is no result of a sweep: lacks {', '.join(missing)}")
+    names = {
+        name: (found[name].dims, found[name].to_numpy().astype(object))
+        for name in _STRINGS
+        if name in found
+    }
+    return found.assign_coords({name: names.pop(name) for name in ("rig", "site")}).assign(names)
+
+
+def _is_consolidated(path: Path) -> bool:
+    """Tell whether a Zarr group carries its members' metadata: only complete ones do."""
+    return b'"consolidated_metadata"' in (path / "zarr.json").read_bytes()
+
+
+def choose_rig(result: xr.Dataset, rig: str | None) -> str:
+    """Return the rig that is meant.
+
+    Parameters
+    ----------
+    result : xarray.Dataset
+        From `open_result`.
+    rig : str or None
+        Its name; None where there is only one.
+
+    Returns
+    -------
+    str
+        A name on the ``rig`` axis.
+
+    Raises
+    ------
+    BatchError
+        Where there is no such rig, or none is named and there are several.
+    """
+    rigs = [str(name) for name in result["rig"].to_numpy()]
+    if rig is None and len(rigs) == 1:
+        return rigs[0]
+    if rig in rigs:
+        return str(rig)
+    raise BatchError.single("--rig", f"must be one of: {', '.join(rigs)}", rig)
+
+
+def computed(result: xr.Dataset) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+    """Return which runs have verdicts, shape (rig, site).
+
+    Parameters
+    ----------
+    result : xarray.Dataset
+        From `open_result`.
+
+    Returns
+    -------
+    numpy.ndarray of bool
+    """
+    return np.asarray(result["status"].transpose("rig", "site") == int(Status.OK))
