@@ -146,12 +146,23 @@ class Workbench:
             if known == key:
                 return selected
         selected = select_weather(
-            question.weather, place, start.settled_days, self.catalogue, self._read_once
+            question.weather, place, start.settled_days, self.catalogue, self.read
         )
         self._weather.append((key, selected))
         return selected
 
-    def _read_once(self, path: Path) -> WeatherTable:
+    def read(self, path: Path) -> WeatherTable:
+        """Return a station's weather, read once.
+
+        Parameters
+        ----------
+        path : pathlib.Path
+            The station's file.
+
+        Returns
+        -------
+        WeatherTable
+        """
         if path not in self._files:
             self._files[path] = self._read(path)
         return self._files[path]

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from engine.answer import answer
-from engine.documents.comparison import ComparisonRequest, load_comparison
+from engine.documents.studies_comparison import ComparisonRequest, load_comparison
 from engine.errors import DocumentError, StationNotFoundError
 from engine.studies.comparison import Comparison, compare, comparison_report
 from engine.studies.figures import figures_of
