@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from flask import Flask
 
+from service.access import register_access
 from service.error_handlers import register_error_handlers
 from service.holdings import open_holdings
 from service.openapi import describe
@@ -11,6 +12,7 @@ from service.readiness import make_ready
 from service.request_log import register_request_log
 from service.resources import (
     description,
+    documentation,
     health,
     problem_pages,
     projections,
@@ -18,6 +20,7 @@ from service.resources import (
     rigs,
     stations,
 )
+from service.response_headers import register_response_headers
 from service.settings import Settings, from_environment
 from service.strict_json import StrictJsonProvider
 
@@ -57,10 +60,12 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.url_map.merge_slashes = False
     app.extensions["noonhold"] = open_holdings(settings)
     register_request_log(app)
+    register_response_headers(app)
+    register_access(app)
     register_error_handlers(app)
     app.extensions["noonhold_api"] = describe(app, _RESOURCES)
-    app.register_blueprint(description.blueprint)
-    app.register_blueprint(problem_pages.blueprint)
+    for each in (description, documentation, problem_pages):
+        app.register_blueprint(each.blueprint)
     return app
 
 

@@ -8,21 +8,42 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from engine.answer import Answer, answer
-from engine.documents import Loaded, ProjectionRequest, ProjectionSchema, load_projection
+from engine.documents import ProjectionRequest, ProjectionSchema, load_projection
 from service.answers import projection_document
+from service.content import acceptable, respond_with
 from service.examples import REQUESTS
 from service.holdings import Holdings, holdings
 from service.limits import check_limits, step_of
 from service.openapi import problems
 from service.request_body import json_body
 from service.schemas import AnswerSchema
-from service.strict_json import json_response
 
 blueprint = Blueprint("projections", __name__, description="What a rig does in its weather.")
 
 
 @blueprint.route("/projections", methods=["POST"])
 @blueprint.response(200, AnswerSchema, description="The projection.")
+@blueprint.alt_response(
+    200,
+    schema={"type": "string"},
+    content_type="text/csv",
+    description="The projection.",
+    success=True,
+)
+@blueprint.alt_response(
+    200,
+    schema={"type": "string"},
+    content_type="image/svg+xml",
+    description="The projection.",
+    success=True,
+)
+@blueprint.alt_response(
+    200,
+    schema={"type": "string", "contentMediaType": "image/png"},
+    content_type="image/png",
+    description="The projection.",
+    success=True,
+)
 @blueprint.doc(
     operationId="createProjection",
     requestBody={
@@ -38,47 +59,45 @@ blueprint = Blueprint("projections", __name__, description="What a rig does in i
             }
         },
     },
-    responses=problems(400, 413, 415, 422, 503),
+    responses=problems(400, 406, 413, 415, 422, 503),
 )
 def create_projection() -> Response:
     """Project a rig through its weather.
 
     The same request gives the same answer as long as the release and the station's file stay the
-    same. Nothing is stored.
+    same. Nothing is stored. The Accept header chooses between JSON, the hours as CSV (verdict and
+    cautions in comments above), and a picture as SVG or PNG.
     """
-    held = holdings()
+    held, form = holdings(), acceptable()
     loaded = load_projection(json_body(held.settings), held.resolve_rig)
-    found = computed(held, loaded)
-    document = projection_document(found, loaded.assumptions)
-    response = json_response(document)
-    return response
+    days = check_limits(loaded.value, held.settings)
+    with held.gate.turn():
+        began = time.perf_counter()
+        found = compute(held, loaded.value)
+        held.metrics.computation(days, time.perf_counter() - began)
+        # Writing an answer, a picture above all, is work that the gate must count too.
+        return respond_with(projection_document(found, loaded.assumptions), form)
 
 
-def computed(held: Holdings, loaded: Loaded[ProjectionRequest]) -> Answer:
-    """Return the engine's answer, within the limits and behind the gate.
+def compute(held: Holdings, request: ProjectionRequest) -> Answer:
+    """Return the engine's answer.
 
     Parameters
     ----------
     held : Holdings
-        What the service works with.
-    loaded : Loaded of ProjectionRequest
-        The request.
+        For stations and their parsed weather.
+    request : ProjectionRequest
+        Within the limits.
 
     Returns
     -------
     Answer
     """
-    request = loaded.value
-    days = check_limits(request, held.settings)
-    with held.gate.turn():
-        began = time.perf_counter()
-        found = answer(
-            request.rig,
-            request.scenario,
-            request.weather,
-            held.catalogue,
-            held.weather.read,
-            step_of(request),
-        )
-        held.metrics.computation(days, time.perf_counter() - began)
-    return found
+    return answer(
+        request.rig,
+        request.scenario,
+        request.weather,
+        held.catalogue,
+        held.weather.read,
+        step_of(request),
+    )

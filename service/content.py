@@ -1,0 +1,69 @@
+"""One answer in the form that the client asks for."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from flask import Response, current_app, request
+
+from service.picture import FORMATS, draw
+from service.problems import ProblemError
+from service.strict_json import json_response
+from service.table_text import MEDIA_TYPE as CSV
+from service.table_text import hours_csv
+
+JSON: Final = "application/json"
+_PICTURE_POLICY: Final = (
+    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; "
+    "frame-ancestors 'none'"
+)
+OFFERED: Final = (JSON, CSV, *FORMATS)
+
+
+def acceptable() -> str:
+    """Return the media type that the current request likes best of those offered.
+
+    Returns
+    -------
+    str
+        JSON where it states no liking.
+
+    Raises
+    ------
+    ProblemError
+        ``not-acceptable``; asked before anything is computed.
+    """
+    if not request.headers.get("Accept", "").strip():
+        return JSON
+    best = request.accept_mimetypes.best_match(OFFERED)
+    if best is None:
+        raise ProblemError("not-acceptable", f"offered are {', '.join(OFFERED)}")
+    return best
+
+
+def respond_with(document: dict[str, Any], media_type: str) -> Response:
+    """Return a projection's answer in a form.
+
+    Parameters
+    ----------
+    document : dict
+        From :func:`service.answers.projection_document`.
+    media_type : str
+        From :func:`acceptable`.
+
+    Returns
+    -------
+    flask.Response
+    """
+    if media_type == JSON:
+        response = json_response(document)
+    elif media_type == CSV:
+        response = current_app.response_class(
+            hours_csv(document), content_type=f"{CSV}; charset=utf-8"
+        )
+    else:
+        response = current_app.response_class(draw(document, media_type), mimetype=media_type)
+        # An SVG carries its own styles; it still may load and run nothing.
+        response.headers["Content-Security-Policy"] = _PICTURE_POLICY
+    response.vary.add("Accept")
+    return response
