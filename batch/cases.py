@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from batch.errors import BatchError
-from batch.merge_patch import merge_patch
 from engine.documents import load_comfort, load_operation, load_place, load_rig, load_start
+from engine.documents.merge_patch import merge_patch
 from engine.errors import DocumentError, Fault
 from engine.rig import Rig
 from engine.scenario import Scenario

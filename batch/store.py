@@ -234,6 +234,17 @@ def finish(group: zarr.Group, out: Path) -> None:
         # Consolidated metadata is xarray's default and not yet in the text of the format.
         warnings.simplefilter("ignore", ZarrUserWarning)
         zarr.consolidate_metadata(out)
+    _sort_members(out / "zarr.json")
+
+
+def _sort_members(path: Path) -> None:
+    """Put the gathered metadata in order, which else is that of the folder's listing."""
+    metadata = json.loads(path.read_text(encoding="utf-8"))
+    members = metadata["consolidated_metadata"]["metadata"]
+    metadata["consolidated_metadata"]["metadata"] = dict(sorted(members.items()))
+    aside = path.with_name("zarr.json.partial")
+    aside.write_text(json.dumps(metadata, indent=2, allow_nan=False), encoding="utf-8")
+    aside.replace(path)
 
 
 def json_attribute(group: zarr.Group, name: str) -> dict[str, Any]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import functools
+import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import click
+from click.core import ParameterSource
 
 from engine.errors import NoonholdError
 
@@ -20,6 +22,28 @@ EXIT_PARTIAL = 3
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
 ANY_PATH = click.Path(path_type=Path)
+
+
+def command_line() -> str:
+    """Return the running command as it can be given again, for a result's history.
+
+    Returns
+    -------
+    str
+        With every option that was given, in the order of the command's help.
+    """
+    context = click.get_current_context()
+    words = ["python -m batch", str(context.info_name)]
+    for parameter in context.command.params:
+        name = str(parameter.name)
+        if context.get_parameter_source(name) is not ParameterSource.COMMANDLINE:
+            continue
+        value = context.params[name]
+        for each in value if isinstance(value, tuple) else (value,):
+            option = parameter.opts[0] if isinstance(parameter, click.Option) else None
+            flag = isinstance(parameter, click.Option) and parameter.is_flag
+            words += [word for word in (option, None if flag else shlex.quote(str(each))) if word]
+    return " ".join(words)
 
 
 def tells_faults(command: Callable[..., None]) -> Callable[..., None]:

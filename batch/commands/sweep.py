@@ -14,7 +14,7 @@ from tqdm import tqdm
 
 from batch.block import BlockResult
 from batch.cases import DEFAULT_SCENARIO, load_cases
-from batch.commands.common import ANY_PATH, EXIT_PARTIAL, FILE, FOLDER, tells_faults
+from batch.commands.common import ANY_PATH, EXIT_PARTIAL, FILE, FOLDER, command_line, tells_faults
 from batch.executor import LocalProcesses, Runner, run_here
 from batch.plan import Plan, default_block_size, find_sites
 from batch.sweep import IfChanged, Outcome
@@ -100,8 +100,7 @@ def sweep(
         hidden = True if quiet else None  # None: only where a person looks on
         return tqdm(results, total=blocks, initial=done, unit="block", disable=hidden)
 
-    command = " ".join(["python -m batch", *sys.argv[1:]])
-    outcome = run_sweep(plan, out, runner, command, cast(IfChanged, if_changed), watch)
+    outcome = run_sweep(plan, out, runner, command_line(), cast(IfChanged, if_changed), watch)
     _report(outcome, len(cases), len(sites), time.monotonic() - begun, out)
     if outcome.failed:
         sys.exit(EXIT_PARTIAL)

@@ -1,0 +1,291 @@
+import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+import xarray as xr
+
+import batch
+from batch.block import run_block
+from batch.cases import DEFAULT_SCENARIO, load_cases
+from batch.errors import BatchError
+from batch.plan import Plan, default_block_size, find_sites
+from batch.result import open_result
+from batch.status import Status
+from batch.variables import FIGURES, FLAGS
+from engine.projection import project
+from engine.verdict import judge
+from engine.weather.files import read_weather
+from tests.batch.conftest import GOOD, run
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    """Return every file below a folder with its bytes."""
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
+
+
+def test_every_broken_file_has_a_reason_and_stops_nothing(
+    swept: Path, broken_weather: tuple[Path, dict[str, str]]
+) -> None:
+    result = open_result(swept)
+    status = result["status"].to_series().unstack("rig")
+    reason = result["reason"].to_series().unstack("rig")
+    for site, word in broken_weather[1].items():
+        assert set(status.loc[site]) <= {Status.UNREADABLE, Status.GAPS, Status.NO_WHOLE_YEAR}
+        for text in reason.loc[site]:
+            assert word in text
+            assert len(text) > 15
+            assert "Traceback" not in text
+    for site in GOOD:
+        assert set(status.loc[site]) == {Status.OK}
+        assert set(reason.loc[site]) == {""}
+
+
+def test_a_failure_is_never_a_zero(swept: Path) -> None:
+    result = open_result(swept)
+    failed = result["status"].isel(rig=0).to_numpy() != Status.OK
+    for variable in FIGURES:
+        assert np.isnan(result[variable.name].to_numpy()[:, failed]).all(), variable.name
+    for variable in FLAGS:
+        assert (result[variable.name].to_numpy()[:, failed] == -1).all(), variable.name
+    assert np.isnan(result["outdoor_high_c"].to_numpy()[failed]).all()
+
+
+def test_the_verdicts_are_those_of_the_engine(swept: Path, checkout: Path) -> None:
+    """Same weather, rig and scenario by the engine's own way from projection to days."""
+    rig = checkout / "sample_rigs" / "foam_core_slide_in.json"
+    case = load_cases([rig], DEFAULT_SCENARIO, [])[0]
+    weather = read_weather(checkout / "sample_weather" / f"{GOOD[2]}.epw.gz")
+    settling = 24 * case.scenario.start.settled_days
+    table = weather.slice(-settling, 8760 + settling)
+    days = judge(project(case.rig, case.at_site(weather.site), table, settling))
+    stored = open_result(swept).sel(rig="foam_core_slide_in", site=GOOD[2])
+    np.testing.assert_array_equal(stored["feasible"].to_numpy() == 1, days.feasible)
+    np.testing.assert_array_equal(stored["cause"].to_numpy(), days.cause)
+    np.testing.assert_array_equal(stored["lowest_charge"], days.lowest_charge.astype("float32"))
+    np.testing.assert_array_equal(stored["cooler_wh"], days.cooler_wh.astype("float32"))
+    highs = weather.temp_air.reshape(365, 24).max(axis=1)
+    np.testing.assert_array_equal(stored["outdoor_high_c"], highs.astype("float32"))
+
+
+def test_it_opens_in_plain_xarray_with_units(swept: Path) -> None:
+    result = xr.open_zarr(swept)
+    assert result.sizes == {"rig": 2, "site": 16, "day": 365}
+    assert result.attrs["Conventions"] == "CF-1.11"
+    assert ": python -m batch sweep --rig " in result.attrs["history"]
+    assert result.attrs["history"].endswith("--workers 1")
+    assert result["cooler_wh"].attrs["units"] == "W h"
+    assert result["peak_comfort"].attrs["units"] == "degC"
+    assert result["cause"].attrs["flag_meanings"].split()[-1] == "energy"
+    assert list(result["cause"].attrs["flag_values"]) == [-1, 0, 1, 2]
+    assert str(result["day"].to_numpy()[0])[:10] == "2001-01-01"
+    assert json.loads(result.attrs["versions"])["numpy"]
+    assert "kill" in result.attrs["comment"]
+    sums = result["weather_sha256"].to_series()
+    assert sums[GOOD[0]] and len(sums[GOOD[0]]) == 64
+    assert sums["b_folder"] == ""
+
+
+def test_workers_and_blocks_change_no_number(
+    swept: Path, broken_weather: tuple[Path, dict[str, str]], rigs: tuple[str, ...], tmp_path: Path
+) -> None:
+    out = tmp_path / "two.zarr"
+    ended = run(
+        *("sweep", *rigs, "--weather", broken_weather[0], "--out", out),
+        *("--workers", 2, "--block-size", 5, "--quiet"),
+    )
+    assert ended.exit_code == 3, ended.output
+    xr.testing.assert_equal(open_result(out).load(), open_result(swept).load())
+
+
+@pytest.fixture(scope="module")
+def three_sites(checkout: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("three")
+    for name in GOOD:
+        shutil.copy(checkout / "sample_weather" / f"{name}.epw.gz", folder)
+    return folder
+
+
+def test_killed_at_any_moment_it_goes_on_to_the_same_bytes(
+    three_sites: Path, rigs: tuple[str, ...], tmp_path: Path
+) -> None:
+    root = str(Path(batch.__file__).parents[1])
+    environment = {**os.environ, "SOURCE_DATE_EPOCH": "1700000000", "PYTHONPATH": root}
+
+    def command(folder: Path) -> list[str]:
+        # A relative name, so that the history of both runs reads the same.
+        sweep = ["sweep", *rigs, "--weather", str(three_sites), "--out", "r.zarr"]
+        folder.mkdir(exist_ok=True)
+        return [sys.executable, "-m", "batch", *sweep, "--workers", "1"]
+
+    whole, broken = tmp_path / "whole", tmp_path / "broken"
+    subprocess.run(command(whole), cwd=whole, env=environment, check=True, capture_output=True)
+
+    process = subprocess.Popen(
+        command(broken), cwd=broken, env=environment, stdout=subprocess.DEVNULL
+    )
+    first = broken / "r.zarr" / "status" / "c" / "0" / "0"
+    while not first.exists():
+        assert process.poll() is None, "ended before it could be killed"
+        time.sleep(0.01)
+    process.send_signal(signal.SIGKILL)
+    process.wait()
+    assert open_result(broken / "r.zarr").attrs["sweep_state"] == "running"
+    # What a kill in the middle of a write leaves behind.
+    (broken / "r.zarr" / "cooler_wh" / "c" / "0" / "0" / "0.abc.partial").write_bytes(b"half")
+
+    again = subprocess.run(
+        command(broken), cwd=broken, env=environment, check=True, capture_output=True, text=True
+    )
+    assert "0 kept" not in again.stdout
+    assert tree(broken / "r.zarr") == tree(whole / "r.zarr")
+
+
+def test_a_second_run_of_a_whole_sweep_computes_nothing(
+    three_sites: Path, rigs: tuple[str, ...], tmp_path: Path
+) -> None:
+    out = tmp_path / "r.zarr"
+    sweep = ("sweep", *rigs[:2], "--weather", three_sites, "--out", out, "--workers", 1)
+    assert run(*sweep).exit_code == 0
+    before = tree(out)
+    ended = run(*sweep)
+    assert ended.exit_code == 0
+    assert "0 blocks run, 3 kept" in ended.output
+    assert tree(out) == before
+
+
+def test_changed_inputs_are_noticed(
+    three_sites: Path, rigs: tuple[str, ...], tmp_path: Path
+) -> None:
+    weather = tmp_path / "weather"
+    shutil.copytree(three_sites, weather)
+    rig = tmp_path / "rig.json"
+    shutil.copy(rigs[1], rig)
+    out = tmp_path / "r.zarr"
+    sweep = ("sweep", "--rig", rig, "--weather", weather, "--out", out, "--workers", 1)
+    assert run(*sweep).exit_code == 0
+    before = open_result(out).load()
+
+    shutil.copy(weather / f"{GOOD[0]}.epw.gz", weather / f"{GOOD[1]}.epw.gz")
+    refused = run(*sweep)
+    assert refused.exit_code == 2
+    assert f"another weather of {GOOD[1]}" in refused.output
+    redone = run(*sweep, "--if-changed", "recompute")
+    assert redone.exit_code == 0
+    assert "1 blocks run, 2 kept" in redone.output
+    after = open_result(out).load()
+    np.testing.assert_array_equal(after["cooler_wh"][0, 1], before["cooler_wh"][0, 0])
+    np.testing.assert_array_equal(after["cooler_wh"][0, 2], before["cooler_wh"][0, 2])
+    assert after["weather_sha256"][1] == before["weather_sha256"][0]
+
+    document = json.loads(rig.read_text())
+    document["battery"]["usable_energy_wh"] *= 2
+    rig.write_text(json.dumps(document))
+    refused = run(*sweep)
+    assert refused.exit_code == 2
+    assert "another rig rig" in refused.output
+    redone = run(*sweep, "--if-changed", "recompute")
+    assert "3 blocks run, 0 kept" in redone.output
+    assert float(open_result(out)["lowest_charge"].mean()) > float(after["lowest_charge"].mean())
+    assert not list(tmp_path.glob(".r.zarr*"))
+
+
+def test_layout_of_a_rig_document_is_no_change(rigs: tuple[str, ...], tmp_path: Path) -> None:
+    rig = tmp_path / "foam_core_slide_in.json"
+    rig.write_text(json.dumps(json.loads(Path(rigs[1]).read_text()), indent=7, sort_keys=True))
+    first = load_cases([Path(rigs[1])], DEFAULT_SCENARIO, [])[0]
+    assert load_cases([rig], DEFAULT_SCENARIO, [])[0].fingerprint == first.fingerprint
+
+
+def test_a_variant_is_the_rig_with_its_patch(
+    three_sites: Path, rigs: tuple[str, ...], tmp_path: Path
+) -> None:
+    patch = tmp_path / "twice.json"
+    patch.write_text(json.dumps({"rig": {"battery": {"usable_energy_wh": 20000}}}))
+    patched = json.loads(Path(rigs[1]).read_text())
+    patched["battery"]["usable_energy_wh"] = 20000
+    whole = tmp_path / "whole.json"
+    whole.write_text(json.dumps(patched))
+    by_patch = load_cases([Path(rigs[1])], DEFAULT_SCENARIO, [patch])
+    by_hand = load_cases([whole], DEFAULT_SCENARIO, [])
+    assert [case.name for case in by_patch] == ["foam_core_slide_in", "foam_core_slide_in+twice"]
+    sites = find_sites(three_sites)
+    shared = run_block(Plan(by_patch, sites, 1, None, 300).block(0)).arrays
+    alone = run_block(Plan(by_hand, sites, 1, None, 300).block(0)).arrays
+    # The variant shares its rig's sunlight: no number may know it.
+    np.testing.assert_array_equal(shared["lowest_charge"][1], alone["lowest_charge"][0])
+    assert not np.array_equal(shared["lowest_charge"][1], shared["lowest_charge"][0])
+
+
+@pytest.mark.parametrize(
+    ("scenario", "told"),
+    [
+        ({"operation": {}}, ["/comfort: is missing", "/start: is missing"]),
+        ({"operation": {}, "comfort": {}, "start": {}, "weather": 1}, ["/weather: is unknown"]),
+        (
+            {
+                "operation": {"set_point_c": 75},
+                "comfort": {"measure": "operative", "limit": 26},
+                "start": {"state_of_charge": 3},
+                "place": {"latitude": 5, "timezone": "UTC"},
+            },
+            [
+                "/operation/set_point_c",
+                "/start/state_of_charge",
+                "/place/latitude",
+                "/place/timezone",
+            ],
+        ),
+    ],
+)
+def test_a_faulty_scenario_tells_every_fault(
+    scenario: object, told: list[str], rigs: tuple[str, ...], checkout: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "scenario.json"
+    path.write_text(json.dumps(scenario))
+    ended = run(
+        *("sweep", *rigs[:2], "--weather", checkout / "sample_weather"),
+        *("--out", tmp_path / "r.zarr", "--scenario", path),
+    )
+    assert ended.exit_code == 2
+    for text in told:
+        assert text in ended.output
+    assert not (tmp_path / "r.zarr").exists()
+
+
+def test_other_folders_are_not_touched(
+    three_sites: Path, rigs: tuple[str, ...], tmp_path: Path
+) -> None:
+    out = tmp_path / "mine"
+    out.mkdir()
+    (out / "letter.txt").write_text("dear")
+    ended = run("sweep", *rigs[:2], "--weather", three_sites, "--out", out)
+    assert ended.exit_code == 2
+    assert "no result of a sweep" in ended.output
+    assert tree(out) == {"letter.txt": b"dear"}
+
+
+def test_an_empty_folder_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(BatchError, match="no weather files"):
+        find_sites(tmp_path)
+
+
+def test_two_files_of_one_station_are_two_sites(checkout: Path, tmp_path: Path) -> None:
+    shutil.copy(checkout / "sample_weather" / f"{GOOD[0]}.epw.gz", tmp_path)
+    (tmp_path / f"{GOOD[0]}.epw").write_text("x")
+    assert [site.site_id for site in find_sites(tmp_path)] == [GOOD[0], f"{GOOD[0]}.epw.gz"]
+
+
+@pytest.mark.parametrize(("sites", "size"), [(1, 1), (24, 1), (41, 2), (1000, 25), (10_000, 25)])
+def test_block_size_follows_from_the_sites_alone(sites: int, size: int) -> None:
+    assert default_block_size(sites) == size
