@@ -13,7 +13,14 @@ import numpy as np
 import numpy.typing as npt
 
 from engine.compiled import inlined
-from engine.convection import STEFAN_BOLTZMANN, ZERO_CELSIUS_K, inside_convection
+from engine.convection import (
+    STEFAN_BOLTZMANN,
+    ZERO_CELSIUS_K,
+    inside_convection,
+    natural_convection,
+    outer_convection,
+    upright_convection,
+)
 from engine.network import NetworkTables
 
 FloatArray = npt.NDArray[np.float64]
@@ -36,6 +43,7 @@ class StepWork(NamedTuple):
     inverse_out: FloatArray  # (p,) 1 / (exchange + two-port) at the outer face
     exchange_out: FloatArray  # (p,) outer exchange coefficient [W/m2K]
     absorbed_out: FloatArray  # (p,) source at the outer face before reduction [W/m2]
+    absorbed_in: FloatArray  # (p,) sunlight that heats glass as if from inside [W/m2]
     face_offset: FloatArray  # (p,) inner face = offset + by_air * air + by_radiant * radiant
     face_by_air: FloatArray  # (p,)
     face_by_radiant: FloatArray  # (p,)
@@ -46,7 +54,7 @@ class Surroundings(NamedTuple):
 
     outdoor_c: float  # at the step's end
     sky_c: float
-    wind_coefficient: float  # outside convection where the wind reaches [W/m2K]
+    wind_coefficient: float  # forced convection where the wind reaches, to windward [W/m2K]
     still_coefficient: float  # and where it does not [W/m2K]
     sky_clear: float  # share of the sky that shade of the place leaves open
     air_exchange: float  # capacity flow of outdoor air [W/K]
@@ -91,7 +99,8 @@ def prepare_step(
     around : Surroundings
         Boundary conditions of the step.
     sun_on_faces : numpy.ndarray, shape (p,)
-        Short wave absorbed by the outer faces. [W/m2]
+        Short wave absorbed by the panels' outer faces, and for windows the light on them by the
+        angular factors of what glass absorbs. [W/m2]
     awning_sky : numpy.ndarray, shape (p,)
         Share of each face's sky view that awnings leave open.
 
@@ -112,7 +121,8 @@ def prepare_step(
     sky_k = around.sky_c + ZERO_CELSIUS_K
     outdoor_k2, sky_k2 = outdoor_k * outdoor_k, sky_k * sky_k
     mean_k = radiant + ZERO_CELSIUS_K
-    radiation = 4.0 * STEFAN_BOLTZMANN * mean_k * mean_k * mean_k
+    mean_k2 = mean_k * mean_k
+    upright = upright_convection(around.wind_coefficient)
 
     air_row = around.air_capacity + around.air_exchange
     air_source = (
@@ -145,8 +155,8 @@ def prepare_step(
             base_in = net.link_in[p] * work.base[last - 1]
 
         exchange, absorbed = _outer_exchange(
-            net, p, state.outer_face[p], around, outdoor_k, outdoor_k2, sky_k, sky_k2,
-            sun_on_faces[p], awning_sky[p],
+            net, p, state.outer_face[p], around, upright, outdoor_k, outdoor_k2, sky_k, sky_k2,
+            sun_on_faces[p] * net.sun_out[p, cover], awning_sky[p],
         )  # fmt: skip
         inverse = 1.0 / (exchange + net.admit_out[p, cover])
         through = net.admit_cross[p, cover]
@@ -162,13 +172,16 @@ def prepare_step(
             )
         star = net.fixed_radiation[p]
         if np.isnan(star):
-            star = net.star[p] * radiation
+            face_k = state.inner_face[p] + ZERO_CELSIUS_K
+            star = net.star[p] * STEFAN_BOLTZMANN * (face_k * face_k + mean_k2) * (face_k + mean_k)
         shared = (
             net.beam_share[cover, p] * around.beam_in_w
             + net.diffuse_share[cover, p] * around.diffuse_in_w
         ) / net.area[p]
         pivot = 1.0 / (convection + star + net.admit_in[p, cover] - through * through * inverse)
-        offset = (shared + base_in + through * inverse * work.source_out[p]) * pivot
+        glass = sun_on_faces[p] * net.sun_in[p, cover]
+        work.absorbed_in[p] = glass
+        offset = (shared + glass + base_in + through * inverse * work.source_out[p]) * pivot
         by_air, by_radiant = convection * pivot, star * pivot
         work.face_offset[p] = offset
         work.face_by_air[p] = by_air
@@ -199,6 +212,7 @@ def _outer_exchange(
     p: int,
     face_c: float,
     around: Surroundings,
+    upright: float,
     outdoor_k: float,
     outdoor_k2: float,
     sky_k: float,
@@ -212,7 +226,11 @@ def _outer_exchange(
         return 0.0, 0.0
     convection = net.fixed_outside[p]
     if np.isnan(convection):
-        convection = around.still_coefficient if exposure == 2 else around.wind_coefficient
+        forced = around.still_coefficient
+        if exposure != 2:
+            forced = around.wind_coefficient if net.level[p] else upright
+        natural = natural_convection(face_c - around.outdoor_c, -net.cos_inward[p])
+        convection = outer_convection(natural, forced, net.roughness[p])
     face_k = face_c + ZERO_CELSIUS_K
     face_k2 = face_k * face_k
     emitted = net.emittance[p] * STEFAN_BOLTZMANN
@@ -247,7 +265,8 @@ def finish_step(
     Returns
     -------
     envelope_w : float
-        Heat through the outer faces into the network, sunlight on them included. [W]
+        Heat through the outer faces into the network, sunlight on them and in the glass
+        included. [W]
     air_exchange_w : float
         Heat that exchanged outdoor air brings. [W]
     """
@@ -258,7 +277,9 @@ def finish_step(
     for p in range(len(net.area)):
         inner = work.face_offset[p] + work.face_by_air[p] * air + work.face_by_radiant[p] * radiant
         outer = (work.source_out[p] + net.admit_cross[p, cover] * inner) * work.inverse_out[p]
-        envelope += net.area[p] * (work.absorbed_out[p] - work.exchange_out[p] * outer)
+        envelope += net.area[p] * (
+            work.absorbed_out[p] + work.absorbed_in[p] - work.exchange_out[p] * outer
+        )
         state.inner_face[p] = inner
         state.outer_face[p] = outer
         for j in range(net.first_node[p], net.first_node[p + 1]):
@@ -348,4 +369,4 @@ def step_work(net: NetworkTables) -> StepWork:
         Zeros.
     """
     chains = len(net.area)
-    return StepWork(np.zeros(len(net.capacity)), *(np.zeros(chains) for _ in range(7)))
+    return StepWork(np.zeros(len(net.capacity)), *(np.zeros(chains) for _ in range(8)))

@@ -13,10 +13,10 @@ import numpy.typing as npt
 
 from engine.convection import STEFAN_BOLTZMANN, ZERO_CELSIUS_K, wind_at_height
 from engine.glazing import (
-    angular_factor,
+    angular_factors,
     array_angular_factor,
     array_diffuse_factors,
-    hemispherical_factor,
+    hemispherical_factors,
 )
 from engine.moist_air_arrays import humidity_ratio_from_rh_array
 from engine.rig import Exposure, Panel, Rig, SolarArray, Window
@@ -52,8 +52,8 @@ class ForcingTables(NamedTuple):
     beam: FloatArray  # (n, o) on the plane, far horizon counted [W/m2]
     sky_diffuse: FloatArray  # (n, o) [W/m2]
     ground: FloatArray  # (n, o) reflected [W/m2]
-    window_beam: FloatArray  # (n, w) beam times the glass's angular factor [W/m2]
-    window_hemispherical: FloatArray  # (w,) the factor for diffuse light
+    window_beam: FloatArray  # (n, w, 2) beam by the angular factors of the glass [W/m2]
+    window_hemispherical: FloatArray  # (w, 2) the factors for diffuse light
     awning_sunlit: FloatArray  # (n, p), or (0, p) for a rig without awnings
     awning_sky: FloatArray  # (p,) share of the sky left open by awnings
     array_beam: FloatArray  # (n, a) [W/m2]
@@ -205,13 +205,11 @@ def forcing_tables(
 
     faces = onto(tilts, azimuths)
     glass = orientation[len(shell.panels) :]
-    factor = np.column_stack(
-        [
-            angular_factor(faces.cos_incidence[:, o], window.panes)
-            for o, window in zip(glass, shell.windows, strict=True)
-        ]
-        or [np.zeros((len(weather), 0))]
-    )
+    glass_beam = np.zeros((len(weather), len(glass), 2))
+    for w, (o, window) in enumerate(zip(glass, shell.windows, strict=True)):
+        lit = np.flatnonzero(faces.beam[:, o] * above)
+        factors = angular_factors(faces.cos_incidence[lit, o], window)
+        glass_beam[lit, w] = faces.beam[lit, o, None] * factors
     sunlit, awning_sky = _awnings(rig, place.heading_deg, geometry)
 
     angles = [array_angles(array, place.heading_deg, clock_hours) for array in rig.arrays]
@@ -239,8 +237,10 @@ def forcing_tables(
         beam=faces.beam * above[:, None],
         sky_diffuse=faces.sky * dome,
         ground=faces.ground,
-        window_beam=faces.beam[:, glass] * above[:, None] * factor,
-        window_hemispherical=np.array([hemispherical_factor(w.panes) for w in shell.windows]),
+        window_beam=glass_beam,
+        window_hemispherical=np.array(
+            [hemispherical_factors(window) for window in shell.windows]
+        ).reshape(-1, 2),
         awning_sunlit=sunlit,
         awning_sky=awning_sky,
         array_beam=array_beam,

@@ -11,7 +11,11 @@ from engine.rig import Cover, CoverPosition, Window
 from engine.scenario import CoverState
 from engine.weather.table import FloatArray
 
-ANGULAR_CATEGORY = 4.0  # q of Karlsson and Roos: uncoated and hard-coated glass
+# Films inside a window's rated U-value and solar heat gain [W/m2K], as the 2011 edition of
+# ANSI/ASHRAE Standard 140 states them for the window of its case 600.
+INSIDE_FILM = 8.29
+OUTSIDE_FILM = 21.0
+_LEAST_RESISTANCE = 1e-3  # [m2K/W] of the glass itself, where a rated U leaves nothing
 
 # clear float glass: index, and extinction times thickness of a pane (0.0196 /mm, 3.175 mm), as
 # ANSI/ASHRAE Standard 140 states them for the window of its case 600
@@ -19,6 +23,9 @@ GLASS_INDEX = 1.526
 GLASS_OPTICAL_DEPTH = 0.0196 * 3.175
 
 _MODULE_DEPTH = 4.0 * 0.002  # extinction 4 /m, 2 mm: De Soto et al.
+
+_FACE_REFLECTANCE = ((GLASS_INDEX - 1.0) / (GLASS_INDEX + 1.0)) ** 2
+_DEPTHS = np.geomspace(1e-3, 3.0, 60)  # of a pane, from white to dark glass
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(96)
 # hemispherical means run over s = sin^2(incidence) in 0..1 with even weight (Lambert)
@@ -52,75 +59,71 @@ class CoverFactors:
     to_air : float
         Share of the solar transmitted by the bare glass that inside covers absorb and hand to the
         cabin air. [-]
-    absorbed_scale : float
-        Factor on the inward-flowing part of what the glass absorbs (the solar heat gain coefficient
-        less the transmittance); may exceed 1 where a reflective cover lights the glass twice. [-]
+    absorbed : float
+        Share of the light at normal incidence that the glass absorbs, lit from behind by an inside
+        cover too. [-]
+    inner_share : float
+        Share of the absorbed heat that acts as if it were brought in at the inner face, the
+        innermost cover's where one is drawn; the rest at the outer face. [-]
     added_resistance_m2k_w : float
         Thermal resistance of the drawn covers, in series with the window. [m2K/W]
     """
 
     transmitted: float
     to_air: float
-    absorbed_scale: float
+    absorbed: float
+    inner_share: float
     added_resistance_m2k_w: float
 
 
-def angular_factor(cos_incidence: npt.ArrayLike, panes: int) -> FloatArray:
-    """Return the solar factor of a window at an angle over that at normal incidence.
+def angular_factors(cos_incidence: npt.ArrayLike, window: Window) -> FloatArray:
+    r"""Return a window's transmittance and absorptance at an angle over those at normal.
 
     Parameters
     ----------
     cos_incidence : array_like, any shape
         Cosine of the angle of incidence, 0 to 1. [-]
-    panes : int
-        Number of panes, 1 to 3.
+    window : Window
+        A window.
 
     Returns
     -------
-    numpy.ndarray, shape of ``cos_incidence``
-        1 at normal, 0 at grazing incidence. [-]
+    numpy.ndarray, shape of ``cos_incidence`` and a last axis of 2
+        Factors on what passes and on what the glass absorbs: 1 at normal, 0 at grazing
+        incidence. [-]
 
     Notes
     -----
-    ``1 - a z^alpha - b z^beta - c z^gamma`` with ``z`` the angle over 90 degrees, ``a = 8``,
-    ``b = 0.25 / q``, ``c = 1 - a - b``, ``alpha = 5.2 + 0.7 q``, ``beta = 2`` and
-    ``gamma = (5.26 + 0.06 p) + (0.73 + 0.04 p) q`` for ``p`` panes of category ``q``, here 4.
-
-    References
-    ----------
-    J. Karlsson, A. Roos, Solar Energy 69 suppl. 6 (2000) 321-329,
-    doi:10.1016/S0038-092X(01)00074-4 (DOI from memory); the formula as in published code.
+    Both follow a stack of as many uncoated panes, dark enough to absorb the same share of the
+    light that enters them at normal incidence: :math:`f_T = T_s(θ) / T_s(0)` and
+    :math:`f_A = A_s(θ) / A_s(0)`, so that together they fall as what is not reflected.
     """
-    q, p = ANGULAR_CATEGORY, float(panes)
-    a, b = 8.0, 0.25 / q
-    c = 1.0 - a - b
-    alpha = 5.2 + 0.7 * q
-    gamma = (5.26 + 0.06 * p) + (0.73 + 0.04 * p) * q
     cosine = np.clip(np.asarray(cos_incidence, dtype=float), 0.0, 1.0)
-    z = np.arccos(cosine) * (2.0 / np.pi)
-    log_z = np.log(np.maximum(z, 1e-30))  # two exponentials cost half of two real powers
-    factor = 1.0 - a * np.exp(alpha * log_z) - b * z * z - c * np.exp(gamma * log_z)
-    return np.asarray(np.clip(factor, 0.0, 1.0))
+    depth = _optical_depth(window)
+    normal_t, normal_r = _panes(np.ones(1), window.panes, depth)
+    passed, thrown = _panes(cosine, window.panes, depth)
+    absorbed = (1.0 - passed - thrown) / (1.0 - normal_t - normal_r)
+    return np.stack([passed / normal_t, absorbed], axis=-1)
 
 
-def hemispherical_factor(panes: int) -> float:
-    """Return the solar factor of a window for isotropic diffuse light over that at normal.
+def hemispherical_factors(window: Window) -> FloatArray:
+    """Return a window's factors for isotropic diffuse light, as :func:`angular_factors`.
 
     Parameters
     ----------
-    panes : int
-        Number of panes, 1 to 3.
+    window : Window
+        A window.
 
     Returns
     -------
-    float
-        Mean of :func:`angular_factor` over the hemisphere. [-]
+    numpy.ndarray, shape (2,)
+        Means of :func:`angular_factors` over the hemisphere. [-]
 
     Notes
     -----
     ``integral of f(theta) 2 sin(theta) cos(theta) dtheta``, by Gauss-Legendre quadrature.
     """
-    return float(_HEMISPHERE_WEIGHTS @ angular_factor(_HEMISPHERE_COSINES, panes))
+    return np.asarray(_HEMISPHERE_WEIGHTS @ angular_factors(_HEMISPHERE_COSINES, window))
 
 
 def transmittance_from_shgc(u_value_w_m2k: float, solar_heat_gain_coefficient: float) -> float:
@@ -205,20 +208,102 @@ def clear_glass(panes: int, cos_incidence: float | None = None) -> GlassOptics:
     """
     cosine = _HEMISPHERE_COSINES if cos_incidence is None else np.array([cos_incidence])
     weights = _HEMISPHERE_WEIGHTS if cos_incidence is None else np.ones(1)
+    transmittance, reflectance = _panes(cosine, panes)
+    return GlassOptics(float(weights @ transmittance), float(weights @ reflectance))
+
+
+def _panes(
+    cosine: FloatArray, panes: int, depth: float | FloatArray = GLASS_OPTICAL_DEPTH
+) -> tuple[FloatArray, FloatArray]:
+    """Return transmittance and reflectance of panes of an optical depth each."""
     refracted = np.sqrt(1.0 - (1.0 - cosine**2) / GLASS_INDEX**2)
-    passed = np.exp(-GLASS_OPTICAL_DEPTH / refracted)
-    transmittance, reflectance = 0.0, 0.0
+    passed = np.exp(-depth / refracted)
+    pane_t, pane_r = np.zeros_like(passed), np.zeros_like(passed)
     for first, second in ((cosine, refracted), (refracted, cosine)):  # s and p polarisation
         interface = ((first - GLASS_INDEX * second) / (first + GLASS_INDEX * second)) ** 2
-        bounce = 1.0 - (interface * passed) ** 2
-        pane_t = passed * (1.0 - interface) ** 2 / bounce
-        pane_r = interface * (1.0 + passed * pane_t)
-        stack_t, stack_r = pane_t, pane_r
-        for _ in range(panes - 1):
-            stack_t, stack_r = _stack(stack_t, stack_r, pane_t, pane_r)
-        transmittance += 0.5 * float(weights @ stack_t)
-        reflectance += 0.5 * float(weights @ stack_r)
-    return GlassOptics(transmittance, reflectance)
+        through = passed * (1.0 - interface) ** 2 / (1.0 - (interface * passed) ** 2)
+        pane_t = pane_t + 0.5 * through
+        pane_r = pane_r + 0.5 * interface * (1.0 + passed * through)
+    stack_t, stack_r = pane_t, pane_r
+    for _ in range(panes - 1):
+        stack_t, stack_r = _stack(stack_t, stack_r, pane_t, pane_r)
+    return stack_t, stack_r
+
+
+def window_resistance(window: Window) -> float:
+    """Return a window's face-to-face resistance: its U-value less the rated films.
+
+    Parameters
+    ----------
+    window : Window
+        Rated with the films 8.29 inside and 21.0 outside [W/m2K].
+
+    Returns
+    -------
+    float
+        At least 0.001. [m2K/W]
+    """
+    films = 1.0 / INSIDE_FILM + 1.0 / OUTSIDE_FILM
+    return max(1.0 / window.u_value_w_m2k - films, _LEAST_RESISTANCE)
+
+
+def glass_absorptance(window: Window) -> float:
+    r"""Return what the glass absorbs at normal incidence.
+
+    Parameters
+    ----------
+    window : Window
+        A window.
+
+    Returns
+    -------
+    float
+        At most what is not let through or thrown back by the first face. [-]
+
+    Notes
+    -----
+    What is absorbed heats the middle of the glass, so that at the rated films the share
+    :math:`N = (R_o + R_g / 2) / (R_o + R_g + R_i)` of it flows inward; with the solar heat gain
+    coefficient ``g`` and the transmittance ``T``, :math:`A = (g - T) / N`.
+    """
+    transmittance = direct_transmittance(window)
+    glass = window_resistance(window)
+    outer, inner = 1.0 / OUTSIDE_FILM, 1.0 / INSIDE_FILM
+    share = (outer + 0.5 * glass) / (outer + glass + inner)
+    inward = window.solar_heat_gain_coefficient - transmittance
+    return min(inward / share, max(1.0 - transmittance - _FACE_REFLECTANCE, 0.0))
+
+
+def _optical_depth(window: Window) -> float:
+    """Return the depth of uncoated panes that absorb the window's share of what enters them."""
+    absorptance = glass_absorptance(window)
+    entering = absorptance + direct_transmittance(window)
+    passed, thrown = _panes(np.ones_like(_DEPTHS), window.panes, _DEPTHS)
+    shares = 1.0 - passed / (1.0 - thrown)
+    wanted = absorptance / entering if entering > 0.0 else 1.0
+    return float(np.interp(wanted, shares, _DEPTHS))
+
+
+def inner_absorptance(window: Window, state: CoverState) -> float:
+    """Return what a window absorbs of the scattered light of the cabin.
+
+    Parameters
+    ----------
+    window : Window
+        With its covers.
+    state : CoverState
+        Which covers are drawn.
+
+    Returns
+    -------
+    float
+        Of an inside cover where one is drawn, else of the glass. [-]
+    """
+    cover = _drawn(window, state, CoverPosition.INSIDE)
+    if cover.solar_transmittance < 1.0:
+        return max(1.0 - cover.solar_transmittance - cover.solar_reflectance, 0.0)
+    passed = direct_transmittance(window) * float(hemispherical_factors(window)[0])
+    return max(1.0 - passed - clear_glass(window.panes).reflectance, 0.0)
 
 
 def cover_factors(window: Window, state: CoverState) -> CoverFactors:
@@ -234,8 +319,8 @@ def cover_factors(window: Window, state: CoverState) -> CoverFactors:
     Returns
     -------
     CoverFactors
-        Transmitted share, share absorbed to the cabin air, factor on the inward-flowing absorbed
-        part, added resistance.
+        Transmitted share, share absorbed to the cabin air, share absorbed by the glass and where,
+        added resistance.
 
     Notes
     -----
@@ -246,10 +331,10 @@ def cover_factors(window: Window, state: CoverState) -> CoverFactors:
     R)`` of it, all of which goes to the cabin air; ``rho / (1 - rho R)`` of it lights the glass
     from behind and is there absorbed in the measure of the light from the front.
 
-    The glass absorbs ``A = 1 - T - R_normal`` and hands ``N = (SHGC - T) / A`` of it inward. With
-    one node for the glass between the resistances to either side, ``N`` is the outer over the
-    total resistance, so covers change it to ``(N / U + R_out) / (1 / U + R_out + R_in)``. Covers
-    act alike on all directions, and light keeps its angular factor behind an outside cover.
+    The glass is heated in its middle, see :func:`glass_absorptance`. Heat brought in within a chain
+    without capacity acts as if it were brought in at both faces, each in the measure of the
+    other's distance. Covers act alike on all directions, and light keeps its angular factors
+    behind an outside cover.
 
     References
     ----------
@@ -263,23 +348,18 @@ def cover_factors(window: Window, state: CoverState) -> CoverFactors:
     inside_absorptance = 1.0 - inside.solar_transmittance - inside.solar_reflectance
 
     transmittance = direct_transmittance(window)
-    inward = window.solar_heat_gain_coefficient - transmittance
-    scale = 1.0
-    if inward > 0.0:
-        front = clear_glass(window.panes, cos_incidence=1.0).reflectance
-        absorbed = max(1.0 - transmittance - front, inward)
-        absorbed_behind = min(absorbed, 1.0 - back)
-        share = inward / absorbed
-        bare = 1.0 / window.u_value_w_m2k
-        total = bare + outside.added_resistance_m2k_w + inside.added_resistance_m2k_w
-        share_covered = (share * bare + outside.added_resistance_m2k_w) / total
-        returned = transmittance * inside.solar_reflectance * inner_sum
-        scale = share_covered * (absorbed + absorbed_behind * returned) / inward
+    absorbed = glass_absorptance(window)
+    returned = transmittance * inside.solar_reflectance * inner_sum
+    absorbed += min(absorbed, 1.0 - back) * returned
+    outer = outside.added_resistance_m2k_w
+    glass = window_resistance(window)
+    total = glass + outer + inside.added_resistance_m2k_w
     return CoverFactors(
         transmitted=passed * inside.solar_transmittance * inner_sum,
         to_air=passed * max(inside_absorptance, 0.0) * inner_sum,
-        absorbed_scale=passed * scale,
-        added_resistance_m2k_w=outside.added_resistance_m2k_w + inside.added_resistance_m2k_w,
+        absorbed=passed * absorbed,
+        inner_share=(0.5 * glass + outer) / total,
+        added_resistance_m2k_w=outer + inside.added_resistance_m2k_w,
     )
 
 

@@ -13,6 +13,37 @@ _LARGEST_VIEW: Final = 10.0  # keeps a face larger than all others together fini
 _ITERATIONS: Final = 200
 
 
+def view_weights(area_m2: FloatArray) -> FloatArray:
+    r"""Return how strongly each inner face is seen by the others, per area.
+
+    Parameters
+    ----------
+    area_m2 : numpy.ndarray, shape (p,)
+        Areas of the inner faces. [m2]
+
+    Returns
+    -------
+    numpy.ndarray, shape (p,)
+        At least 1, more for a face that is large among the others.
+
+    Notes
+    -----
+    .. math:: F_i = \frac{1}{1 - A_i F_i / \sum_j A_j F_j}
+
+    References
+    ----------
+    .. [1] J. A. Carroll, "An 'MRT method' of computing radiant energy exchange in rooms",
+       Proc. 2nd Systems Simulation and Economic Analysis Conference, San Diego, 1980.
+    """
+    view = np.ones_like(area_m2)
+    for _ in range(_ITERATIONS):
+        weight = area_m2 * view
+        share = weight / weight.sum()
+        fresh = 1.0 / np.maximum(1.0 - share, 1.0 / _LARGEST_VIEW)
+        view = 0.5 * (view + fresh)
+    return view
+
+
 def radiant_star_factors(area_m2: FloatArray, emittance: FloatArray) -> FloatArray:
     r"""Return each face's exchange factor with the mean radiant node.
 
@@ -32,71 +63,79 @@ def radiant_star_factors(area_m2: FloatArray, emittance: FloatArray) -> FloatArr
     -----
     Mean radiant temperature network: every face talks to one node through
 
-    .. math:: \frac{1}{(1 - ε_i)/ε_i + 1/F_i}, \quad
-              F_i = \frac{1}{1 - A_i F_i / \sum_j A_j F_j}
+    .. math:: \frac{1}{(1 - ε_i)/ε_i + 1/F_i}
 
-    References
-    ----------
-    .. [1] J. A. Carroll, "An 'MRT method' of computing radiant energy exchange in rooms",
-       Proc. 2nd Systems Simulation and Economic Analysis Conference, San Diego, 1980.
+    with the weights of :func:`view_weights`.
     """
-    view = np.ones_like(area_m2)
-    for _ in range(_ITERATIONS):
-        weight = area_m2 * view
-        share = weight / weight.sum()
-        fresh = 1.0 / np.maximum(1.0 - share, 1.0 / _LARGEST_VIEW)
-        view = 0.5 * (view + fresh)
-    result: FloatArray = 1.0 / ((1.0 - emittance) / emittance + 1.0 / view)
+    result: FloatArray = 1.0 / ((1.0 - emittance) / emittance + 1.0 / view_weights(area_m2))
     return result
 
 
-def solar_shares(
-    area_m2: FloatArray,
-    absorptance: FloatArray,
-    is_floor: npt.NDArray[np.bool_],
-    window_escape_m2: float,
-    contents_fraction: float,
-) -> tuple[FloatArray, float, FloatArray, float]:
-    """Share transmitted sunlight out between the inner faces and the contents.
+def scattered_shares(
+    area_m2: FloatArray, absorptance: FloatArray, leaving: FloatArray
+) -> FloatArray:
+    """Share out light that comes from everywhere, as in an integrating sphere.
 
     Parameters
     ----------
-    area_m2, absorptance : numpy.ndarray, shape (p,)
-        Areas [m2] and solar absorptances of the inner faces; windows with absorptance 0.
-    is_floor : numpy.ndarray of bool, shape (p,)
-        Which faces the beam falls on first.
-    window_escape_m2 : float
-        Sum over the windows of area times the diffuse transmittance by which scattered light
-        leaves again. [m2]
-    contents_fraction : float
-        Share of all entering sunlight that the contents take.
+    area_m2 : numpy.ndarray, shape (p,)
+        Areas of the inner faces. [m2]
+    absorptance, leaving : numpy.ndarray, shape (p,)
+        Share of the light on each face that it absorbs, and that leaves through it.
 
     Returns
     -------
-    beam_share : numpy.ndarray, shape (p,)
-        Share of the transmitted beam that each face absorbs.
-    beam_contents : float
-        Share of the transmitted beam that the contents absorb.
-    diffuse_share : numpy.ndarray, shape (p,)
-        Share of the transmitted diffuse light that each face absorbs.
-    diffuse_contents : float
-        Share of the transmitted diffuse light that the contents absorb.
-
-    Notes
-    -----
-    Scattered light is shared as in an integrating sphere, by area times absorptance, and what
-    finds a window leaves. The beam meets the floor first; what the floor does not absorb is
-    scattered. The shares add up to one less what leaves.
+    numpy.ndarray, shape (p,)
+        Share of the light that each face absorbs in the end; the rest leaves.
     """
-    sink = area_m2 * absorptance
-    total = float(sink.sum()) + window_escape_m2
-    scattered = sink / total if total > 0.0 else np.zeros_like(sink)
-    free = 1.0 - contents_fraction
-    diffuse_share = free * scattered
-    floor_area = float(area_m2[is_floor].sum())
-    if floor_area == 0.0:
-        return diffuse_share.copy(), contents_fraction, diffuse_share, contents_fraction
-    landed = np.where(is_floor, area_m2 / floor_area, 0.0)
-    first = landed * absorptance
-    beam_share = free * (first + (1.0 - float(first.sum())) * scattered)
-    return beam_share, contents_fraction, diffuse_share, contents_fraction
+    total = float((area_m2 * (absorptance + leaving)).sum())
+    return area_m2 * absorptance / total if total > 0.0 else np.zeros_like(area_m2)
+
+
+def followed_shares(
+    landings: tuple[FloatArray, ...],
+    area_m2: FloatArray,
+    absorptance: FloatArray,
+    leaving: FloatArray,
+) -> FloatArray:
+    """Share out light that is followed over its first landings and then comes from everywhere.
+
+    Parameters
+    ----------
+    landings : tuple of numpy.ndarray, shape (p,)
+        Where the light falls first, where what is thrown back from there falls, and so on; each
+        adds up to 1.
+    area_m2, absorptance, leaving : numpy.ndarray, shape (p,)
+        See :func:`scattered_shares`.
+
+    Returns
+    -------
+    numpy.ndarray, shape (p,)
+        Share of the light that each face absorbs in the end; the rest leaves.
+    """
+    light = 1.0
+    absorbed = np.zeros_like(area_m2)
+    for landing in landings:
+        absorbed = absorbed + light * landing * absorptance
+        light *= float((landing * (1.0 - absorptance - leaving)).sum())
+    return absorbed + light * scattered_shares(area_m2, absorptance, leaving)
+
+
+def landing(weight: FloatArray, where: npt.NDArray[np.bool_]) -> FloatArray:
+    """Return the share of light that falls on each of some faces, on all where there are none.
+
+    Parameters
+    ----------
+    weight : numpy.ndarray, shape (p,)
+        How much of it a face catches.
+    where : numpy.ndarray of bool, shape (p,)
+        The faces that it can reach.
+
+    Returns
+    -------
+    numpy.ndarray, shape (p,)
+        Adds up to 1.
+    """
+    caught = np.where(where, weight, 0.0) if where.any() else weight
+    result: FloatArray = caught / caught.sum()
+    return result

@@ -8,17 +8,27 @@ from typing import Final, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from engine.convection import stirred_convection
-from engine.glazing import cover_factors, hemispherical_factor
-from engine.interior import radiant_star_factors, solar_shares
+from engine.convection import ROUGH_SKIN, SMOOTH_GLASS, stirred_convection
+from engine.glazing import (
+    cover_factors,
+    direct_transmittance,
+    hemispherical_factors,
+    inner_absorptance,
+    window_resistance,
+)
+from engine.interior import (
+    followed_shares,
+    landing,
+    radiant_star_factors,
+    scattered_shares,
+    view_weights,
+)
 from engine.rig import Exposure, FixedCoefficients, Panel, Rig, Shell, Window
 from engine.scenario import COVER_STATES
 from engine.shell import (
     INSIDE_RESISTANCE_HORIZONTAL,
     chain,
     panel_layers,
-    window_resistance,
-    window_solar,
 )
 
 FloatArray = npt.NDArray[np.float64]
@@ -32,6 +42,8 @@ WIND_COEFFICIENTS: Final = {1: 0.000319, 2: 0.000246, 3: 0.000174, 4: 0.000104, 
 # Contents exchange heat over the combined horizontal film of ISO 6946 (1/0.13).
 _CONTENTS_FILM: Final = 1.0 / INSIDE_RESISTANCE_HORIZONTAL
 _FLOOR_TILT_DEG: Final = 135.0
+_SAME_DIRECTION_DEG: Final = 1.0
+_LEVEL_COSINE: Final = 0.98
 _WINDOW_INSIDE_EMITTANCE: Final = 0.84  # uncoated glass, ASHRAE HoF 2017 ch. 15 (from memory)
 
 
@@ -59,6 +71,8 @@ class NetworkTables(NamedTuple):
     emittance: FloatArray  # (p,) outer face, long wave; 0 where a film or no exchange is given
     sky_view: FloatArray  # (p,) share of the sky dome seen, already split from the horizon
     cos_inward: FloatArray  # (p,)
+    roughness: FloatArray  # (p,) what the wind adds at the outer face, over that at glass
+    level: npt.NDArray[np.bool_]  # (p,) faces along which any wind blows
     star: FloatArray  # (p,) inner long-wave exchange factor, 0 where a film is given
     exposure: IntArray  # (p,) 0 outdoors, 1 underside, 2 sheltered, 3 adiabatic
     fixed_inside: FloatArray  # (p,) convection or film given, else NaN [W/m2K]
@@ -72,11 +86,11 @@ class NetworkTables(NamedTuple):
     beam_kept: FloatArray  # (4,) share of the transmitted beam that stays in the cabin
     diffuse_kept: FloatArray  # (4,)
     window_transmittance: FloatArray  # (w,) solar, at normal incidence
-    window_inward: FloatArray  # (w,) absorbed and given inward, at normal incidence
     window_area: FloatArray  # (w,) [m2]
     cover_transmitted: FloatArray  # (w, 4) factor on the transmitted part
     cover_to_air: FloatArray  # (w, 4) share of the glass-transmitted part that covers give to air
-    cover_inward: FloatArray  # (w, 4) factor on the inward part of the glass
+    sun_out: FloatArray  # (p, 4) sunlight of a face that heats it as if from outside
+    sun_in: FloatArray  # (p, 4) and as if from inside; 1 and 0 for panels, shares for glass
     volume: float  # [m3]
     contents_capacity: float  # over the step [W/K]
     contents_conductance: float  # [W/K]
@@ -179,28 +193,54 @@ def _array_cover(rig: Rig) -> FloatArray:
     return np.array([min(covered[p.name] / p.area_m2, 1.0) for p in rig.shell.panels])
 
 
-def _shares_by_cover(shell: Shell) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """Return how entering sunlight is shared, one row a state of the covers."""
+def _shares_by_cover(shell: Shell) -> tuple[FloatArray, FloatArray]:
+    """Return which share of the beam and of the diffuse light each face absorbs, by cover state.
+
+    Notes
+    -----
+    The beam falls on the floor; what that throws back falls on the other faces as they are seen.
+    Diffuse light falls on all faces but those in the plane of the window it came through. From
+    there on light is scattered evenly.
+    """
     panels, windows = shell.panels, shell.windows
     parts: tuple[Panel | Window, ...] = (*panels, *windows)
     area = np.array([part.area_m2 for part in parts])
     inside = [panel.inside_solar_absorptance for panel in panels]
-    absorptance = np.array(inside + [0.0] * len(windows))
+    seen = area * view_weights(area)
     tilt = np.array([part.tilt_deg for part in parts])
-    is_floor = (tilt > _FLOOR_TILT_DEG) & (absorptance > 0.0)
-    rows = []
+    is_floor = np.array([*(tilt[: len(panels)] > _FLOOR_TILT_DEG), *([False] * len(windows))])
+    elsewhere = [np.array([not _same_plane(part, window) for part in parts]) for window in windows]
+    through = [
+        direct_transmittance(window) * float(hemispherical_factors(window)[0]) for window in windows
+    ]
+    beams, diffuses = [], []
     for state in COVER_STATES:
-        escape = sum(
-            window.area_m2
-            * window_solar(window)[0]
-            * hemispherical_factor(window.panes)
-            * cover_factors(window, state).transmitted
-            for window in windows
+        passing = [
+            light * cover_factors(window, state).transmitted
+            for light, window in zip(through, windows, strict=True)
+        ]
+        leaving = np.array([0.0] * len(panels) + passing)
+        absorptance = np.array(inside + [inner_absorptance(window, state) for window in windows])
+        beam = followed_shares(
+            (landing(area, is_floor), landing(seen, ~is_floor)), area, absorptance, leaving
         )
-        fraction = shell.contents_solar_fraction
-        rows.append(solar_shares(area, absorptance, is_floor, float(escape), fraction))
-    beam, beam_contents, diffuse, diffuse_contents = zip(*rows, strict=True)
-    return np.array(beam), np.array(diffuse), np.array(beam_contents), np.array(diffuse_contents)
+        diffuse = np.zeros_like(area)
+        entering = np.array(passing) * area[len(panels) :]
+        for where, light in zip(elsewhere, entering, strict=True):
+            first = landing(seen, where)
+            diffuse += light * followed_shares((first,), area, absorptance, leaving)
+        beams.append(beam)
+        everywhere = scattered_shares(area, absorptance, leaving)
+        diffuses.append(diffuse / entering.sum() if entering.sum() > 0.0 else everywhere)
+    return np.array(beams), np.array(diffuses)
+
+
+def _same_plane(part: Panel | Window, window: Window) -> bool:
+    """Tell whether a part lies in the plane of a window, as far as directions tell."""
+    turn = (part.azimuth_from_front_deg - window.azimuth_from_front_deg + 180.0) % 360.0 - 180.0
+    level = min(part.tilt_deg, 180.0 - part.tilt_deg) < _SAME_DIRECTION_DEG
+    tilted_alike = abs(part.tilt_deg - window.tilt_deg) < _SAME_DIRECTION_DEG
+    return tilted_alike and (level or abs(turn) < _SAME_DIRECTION_DEG)
 
 
 def _fixed(
@@ -256,11 +296,22 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
     tilt = np.array([part.tilt_deg for part in parts])
     sky = np.array([_sky_share(t) for t in tilt]) * (exposure == 0)
     cover = np.concatenate([_array_cover(rig), np.zeros(len(windows))])
-    beam, diffuse, beam_contents, diffuse_contents = _shares_by_cover(shell)
-    solar = np.array([window_solar(window) for window in windows]).reshape(-1, 2)
+    beam, diffuse = _shares_by_cover(shell)
+    on_contents = shell.contents_solar_fraction
     factors_of = np.array(
-        [[(f.transmitted, f.to_air, f.absorbed_scale) for f in row] for row in covers]
-    ).reshape(-1, len(COVER_STATES), 3)
+        [
+            [
+                (
+                    f.transmitted,
+                    f.to_air,
+                    f.absorbed * (1.0 - f.inner_share),
+                    f.absorbed * f.inner_share,
+                )
+                for f in row
+            ]
+            for row in covers
+        ]
+    ).reshape(-1, len(COVER_STATES), 4)
     airflow = rig.cooler.airflow_m3_h / 3600.0 if rig.cooler else 0.0
     counts = [len(c.capacity) for c in chains]
 
@@ -284,24 +335,26 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
         emittance=emittance,
         sky_view=sky * (1.0 - cover),
         cos_inward=-np.cos(np.radians(tilt)),
+        roughness=np.array([ROUGH_SKIN] * len(panels) + [SMOOTH_GLASS] * len(windows)),
+        level=np.abs(np.cos(np.radians(tilt))) > _LEVEL_COSINE,
         star=star,
         exposure=exposure,
         fixed_inside=fixed_inside,
         fixed_radiation=fixed_radiation,
         fixed_outside=fixed_outside,
         array_cover=cover,
-        beam_share=beam,
-        diffuse_share=diffuse,
-        contents_beam_share=beam_contents,
-        contents_diffuse_share=diffuse_contents,
-        beam_kept=beam.sum(axis=1) + beam_contents,
-        diffuse_kept=diffuse.sum(axis=1) + diffuse_contents,
-        window_transmittance=solar[:, 0].copy(),
-        window_inward=solar[:, 1].copy(),
+        beam_share=(1.0 - on_contents) * beam,
+        diffuse_share=(1.0 - on_contents) * diffuse,
+        contents_beam_share=np.full(len(COVER_STATES), on_contents),
+        contents_diffuse_share=np.full(len(COVER_STATES), on_contents),
+        beam_kept=(1.0 - on_contents) * beam.sum(axis=1) + on_contents,
+        diffuse_kept=(1.0 - on_contents) * diffuse.sum(axis=1) + on_contents,
+        window_transmittance=np.array([direct_transmittance(window) for window in windows]),
         window_area=np.array([window.area_m2 for window in windows]),
         cover_transmitted=factors_of[:, :, 0].copy(),
         cover_to_air=factors_of[:, :, 1].copy(),
-        cover_inward=factors_of[:, :, 2].copy(),
+        sun_out=np.concatenate([np.ones((len(panels), len(COVER_STATES))), factors_of[:, :, 2]]),
+        sun_in=np.concatenate([np.zeros((len(panels), len(COVER_STATES))), factors_of[:, :, 3]]),
         volume=shell.volume_m3,
         contents_capacity=shell.contents_heat_capacity_kj_k * 1000.0 / step_s,
         contents_conductance=shell.contents_area_m2 * _CONTENTS_FILM,

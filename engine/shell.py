@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from engine.glazing import direct_transmittance
-from engine.rig import Layer, Panel, Window
+from engine.rig import Layer, Panel
 
 # ISO 6946:2017, table 7 (values agree with CIBSE TM33:2006): surface resistances [m2K/W].
 INSIDE_RESISTANCE_UP: Final = 0.10
@@ -145,37 +144,3 @@ def chain(layers: tuple[Layer, ...]) -> tuple[list[float], list[float]]:
             capacity.append(layer.capacity_j_m2k / nodes)
             resistance.append(half)
     return capacity, resistance
-
-
-def window_resistance(window: Window) -> float:
-    """Return a window's face-to-face resistance: its U-value less the rated films.
-
-    Parameters
-    ----------
-    window : Window
-        Rated with the films 8.29 inside and 21.0 outside [W/m2K].
-
-    Returns
-    -------
-    float
-        At least 0.001. [m2K/W]
-    """
-    films = 1.0 / WINDOW_INSIDE_FILM + 1.0 / WINDOW_OUTSIDE_FILM
-    return max(1.0 / window.u_value_w_m2k - films, 1e-3)
-
-
-def window_solar(window: Window) -> tuple[float, float]:
-    """Return a window's transmittance and inward-given share at normal incidence.
-
-    Parameters
-    ----------
-    window : Window
-        A window.
-
-    Returns
-    -------
-    transmittance, inward : float
-        They add up to the solar heat gain coefficient.
-    """
-    passed = direct_transmittance(window)
-    return passed, window.solar_heat_gain_coefficient - passed

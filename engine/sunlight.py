@@ -41,22 +41,28 @@ def faces_sunlight(
     pass_beam, pass_diffuse : float
         What the place's shade lets through.
     sun_on_faces : numpy.ndarray, shape (p,)
-        Filled with the absorbed short wave. [W/m2]
+        Filled with the short wave that panels absorb, and for windows with the light on them by
+        the angular factors of what glass absorbs. [W/m2]
     open_sky : numpy.ndarray, shape (p,)
         Filled with the share of the sky view that awnings leave.
     """
     under_awnings = deployed and forcing.awning_sunlit.shape[0] > 0
+    first_window = len(net.area) - len(net.window_area)
     for p in range(len(net.area)):
         o = forcing.orientation[p]
         open_sky[p] = forcing.awning_sky[p] if under_awnings else 1.0
         if o == NO_SUN:
             sun_on_faces[p] = 0.0
             continue
-        beam = forcing.beam[i, o] * pass_beam
-        if under_awnings:
-            beam *= forcing.awning_sunlit[i, p]
+        sunlit = forcing.awning_sunlit[i, p] if under_awnings else 1.0
         diffuse = (forcing.sky_diffuse[i, o] * open_sky[p] + forcing.ground[i, o]) * pass_diffuse
-        sun_on_faces[p] = (beam + diffuse) * net.absorptance[p] * (1.0 - net.array_cover[p])
+        if p < first_window:
+            beam = forcing.beam[i, o] * pass_beam * sunlit
+            sun_on_faces[p] = (beam + diffuse) * net.absorptance[p] * (1.0 - net.array_cover[p])
+        else:
+            w = p - first_window
+            beam = forcing.window_beam[i, w, 1] * pass_beam * sunlit
+            sun_on_faces[p] = beam + diffuse * forcing.window_hemispherical[w, 1]
 
 
 @inlined
@@ -88,17 +94,18 @@ def windows_sunlight(
     for w in range(len(net.window_area)):
         p = first + w
         o = forcing.orientation[p]
-        beam = forcing.window_beam[i, w] * pass_beam
+        pass_sun = pass_beam
         sky = forcing.sky_diffuse[i, o]
         if under_awnings:
-            beam *= forcing.awning_sunlit[i, p]
+            pass_sun *= forcing.awning_sunlit[i, p]
             sky *= forcing.awning_sky[p]
-        diffuse = (sky + forcing.ground[i, o]) * pass_diffuse * forcing.window_hemispherical[w]
+        diffuse = (sky + forcing.ground[i, o]) * pass_diffuse
+        through_beam = forcing.window_beam[i, w, 0] * pass_sun
+        through_diffuse = diffuse * forcing.window_hemispherical[w, 0]
         passed = net.window_transmittance[w] * net.window_area[w]
-        direct += beam * passed * net.cover_transmitted[w, cover]
-        scattered += diffuse * passed * net.cover_transmitted[w, cover]
-        inward = net.window_inward[w] * net.window_area[w] * net.cover_inward[w, cover]
-        to_air += (beam + diffuse) * (passed * net.cover_to_air[w, cover] + inward)
+        direct += through_beam * passed * net.cover_transmitted[w, cover]
+        scattered += through_diffuse * passed * net.cover_transmitted[w, cover]
+        to_air += (through_beam + through_diffuse) * passed * net.cover_to_air[w, cover]
     let_in[0] = direct
     let_in[1] = scattered
     let_in[2] = to_air

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engine.glazing import window_resistance
 from engine.rig import Layer, Panel, Window
 from engine.shell import (
     chain,
@@ -15,8 +16,6 @@ from engine.shell import (
     layer_nodes,
     panel_layers,
     u_value,
-    window_resistance,
-    window_solar,
 )
 
 BRICK_WALL = (
@@ -103,19 +102,3 @@ def test_a_windows_resistance_is_its_u_value_less_the_rated_films() -> None:
     assert window_resistance(WINDOW) == pytest.approx(1 / 2.7 - 1 / 8.29 - 1 / 21.0)
     # A single pane rated above what the films alone allow keeps a millimetre's resistance.
     assert window_resistance(replace(WINDOW, u_value_w_m2k=7.0)) == 0.001
-
-
-@given(st.floats(0.05, 0.9), st.floats(0.8, 5.8), st.integers(1, 3))
-def test_what_passes_and_what_glass_gives_inward_make_the_heat_gain(
-    gain: float, u: float, panes: int
-) -> None:
-    window = replace(WINDOW, solar_heat_gain_coefficient=gain, u_value_w_m2k=u, panes=panes)
-    passed, inward = window_solar(window)
-    assert passed + inward == pytest.approx(gain)
-    assert 0.0 <= passed <= gain
-    assert inward >= 0.0
-
-
-def test_a_stated_transmittance_is_taken() -> None:
-    passed, inward = window_solar(replace(WINDOW, solar_transmittance=0.5))
-    assert (passed, inward) == (0.5, pytest.approx(0.15))

@@ -21,19 +21,30 @@ from scipy.integrate import solve_ivp
 
 from engine import channels as ch
 from engine.airflow import area_flow
-from engine.convection import inside_convection, outside_convection
+from engine.convection import (
+    inside_convection,
+    natural_convection,
+    outer_convection,
+    outside_convection,
+    upright_convection,
+)
 from engine.documents import load_rig
 from engine.envelope import first_state
 from engine.forcing import ForcingTables
-from engine.glazing import hemispherical_factor
-from engine.interior import radiant_star_factors, solar_shares
+from engine.glazing import (
+    cover_factors,
+    direct_transmittance,
+    hemispherical_factors,
+    window_resistance,
+)
+from engine.interior import radiant_star_factors
 from engine.moist_air import dry_air_density, specific_heat
-from engine.network import STACK_COEFFICIENT, WIND_COEFFICIENTS
+from engine.network import STACK_COEFFICIENT, WIND_COEFFICIENTS, NetworkTables
 from engine.projection import prepare, run_members
 from engine.rig import Battery, Charging, Exposure, Rig
-from engine.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
+from engine.scenario import Comfort, ComfortMeasure, CoverState, Operation, Place, Scenario, Start
 from engine.selection import typical_days
-from engine.shell import chain, panel_layers, window_resistance, window_solar
+from engine.shell import chain, panel_layers
 from engine.weather.files import read_weather
 from engine.weather.table import WeatherTable
 
@@ -54,6 +65,7 @@ class Cabin(NamedTuple):
     first_resistance: npt.NDArray[np.int64]
     area: FloatArray
     cos_inward: FloatArray
+    roughness: FloatArray
     emittance: FloatArray
     star: FloatArray
     sky_share: FloatArray
@@ -91,11 +103,11 @@ def _faces(
 ) -> float:  # fmt: skip
     """Solve faces and mean radiant node for the nodes and air of now; returns the latter."""
     air = y[-1]
-    film = outside_convection(h.wind)
+    windward = outside_convection(h.wind)
+    upright = upright_convection(windward)
     for _ in range(400):
         change = 0.0
         weight, pull = 0.0, 0.0
-        lift = 4.0 * SIGMA * (radiant + KELVIN) ** 3
         for p in range(len(c.area)):
             a, b = c.first[p], c.first[p + 1]
             r = c.first_resistance[p]
@@ -105,6 +117,9 @@ def _faces(
             ahead = outer[p] if b == a else y[b - 1]
             share = c.sky_share[p]
             face = outer[p] + KELVIN
+            natural = natural_convection(outer[p] - outdoor, -c.cos_inward[p])
+            swept = windward if abs(c.cos_inward[p]) > 0.98 else upright
+            film = outer_convection(natural, swept, c.roughness[p])
             sky, around = h.sky_c + KELVIN, outdoor + KELVIN
             e = c.emittance[p] * SIGMA
             balance = (
@@ -117,7 +132,8 @@ def _faces(
             outer[p] += step
             change = max(change, abs(step))
             convection = inside_convection(inner[p] - air, c.cos_inward[p], 0.0)
-            star = c.star[p] * lift
+            warm, mean = inner[p] + KELVIN, radiant + KELVIN
+            star = c.star[p] * SIGMA * (warm**2 + mean**2) * (warm + mean)
             fresh = (h.inside[p] + convection * air + star * radiant + in_k * ahead) / (
                 convection + star + in_k
             )
@@ -200,6 +216,7 @@ def cabin_of(rig: Rig, density: float, heat: float) -> Cabin:
         first_resistance=np.concatenate([[0], np.cumsum(np.array(counts) + 1)]).astype(np.int64),
         area=area,
         cos_inward=-upward,
+        roughness=np.array([1.67] * len(shell.panels) + [1.0] * len(shell.windows)),
         emittance=np.array([part.thermal_emittance for part in parts]),
         star=radiant_star_factors(area, np.array(inside + [0.84] * len(shell.windows))),
         sky_share=np.where(exposed, (0.5 * (1.0 + upward)) ** 1.5, 0.0),
@@ -213,35 +230,31 @@ def cabin_of(rig: Rig, density: float, heat: float) -> Cabin:
     )
 
 
-def hour_of(rig: Rig, forcing: ForcingTables, i: int) -> Hour:
+def hour_of(rig: Rig, net: NetworkTables, forcing: ForcingTables, i: int) -> Hour:
     """Write down what one interval brings to the open, uncovered rig."""
     shell = rig.shell
     sun = np.zeros(len(shell.panels) + len(shell.windows))
+    inside = np.zeros_like(sun)
     for p, panel in enumerate(shell.panels):
         o = forcing.orientation[p]
         if o >= 0:
             plane = forcing.beam[i, o] + forcing.sky_diffuse[i, o] + forcing.ground[i, o]
             sun[p] = panel.solar_absorptance * plane
-    beam_w, diffuse_w, to_air, escape = 0.0, 0.0, 0.0, 0.0
+    beam_w, diffuse_w = 0.0, 0.0
     for w, window in enumerate(shell.windows):
-        o = forcing.orientation[len(shell.panels) + w]
-        spread = hemispherical_factor(window.panes)
-        passed, inward = window_solar(window)
-        beam = forcing.window_beam[i, w]
-        diffuse = (forcing.sky_diffuse[i, o] + forcing.ground[i, o]) * spread
-        beam_w += window.area_m2 * passed * beam
-        diffuse_w += window.area_m2 * passed * diffuse
-        to_air += window.area_m2 * inward * (beam + diffuse)
-        escape += window.area_m2 * passed * spread
-    parts = (*shell.panels, *shell.windows)
-    area = np.array([part.area_m2 for part in parts])
-    absorb = np.array(
-        [panel.inside_solar_absorptance for panel in shell.panels] + [0.0] * len(shell.windows)
-    )
-    floor = np.array([part.tilt_deg > 135.0 for part in parts]) & (absorb > 0.0)
-    beam_share, beam_contents, diffuse_share, diffuse_contents = solar_shares(
-        area, absorb, floor, escape, shell.contents_solar_fraction
-    )
+        p = len(shell.panels) + w
+        o = forcing.orientation[p]
+        scattered = forcing.sky_diffuse[i, o] + forcing.ground[i, o]
+        through, absorbed = hemispherical_factors(window)
+        passed = direct_transmittance(window)
+        beam_w += window.area_m2 * passed * forcing.window_beam[i, w, 0]
+        diffuse_w += window.area_m2 * passed * scattered * through
+        glass = cover_factors(window, CoverState.OPEN)
+        heated = glass.absorbed * (forcing.window_beam[i, w, 1] + scattered * absorbed)
+        sun[p] = heated * (1.0 - glass.inner_share)
+        inside[p] = heated * glass.inner_share
+    area = np.array([part.area_m2 for part in (*shell.panels, *shell.windows)])
+    inside += (net.beam_share[0] * beam_w + net.diffuse_share[0] * diffuse_w) / area
     return Hour(
         begin_c=forcing.outdoor_start[i],
         end_c=forcing.outdoor_end[i],
@@ -252,9 +265,9 @@ def hour_of(rig: Rig, forcing: ForcingTables, i: int) -> Hour:
         station_wind=forcing.station_wind[i],
         sky_c=forcing.sky[i],
         sun=sun,
-        inside=(beam_share * beam_w + diffuse_share * diffuse_w) / area,
-        contents=beam_contents * beam_w + diffuse_contents * diffuse_w,
-        to_air=to_air,
+        inside=inside,
+        contents=shell.contents_solar_fraction * (beam_w + diffuse_w),
+        to_air=0.0,
         length_s=3600.0,
     )
 
@@ -273,7 +286,7 @@ def solved(rig: Rig, weather: WeatherTable) -> FloatArray:
     ends = np.arange(FINEST_S, 3600 + 1, FINEST_S, dtype=float)
     air = np.empty((len(weather), len(ends)))
     for i in range(len(weather)):
-        hour = hour_of(rig, member.forcing, i)
+        hour = hour_of(rig, member.network, member.forcing, i)
         answer = solve_ivp(
             _rate, (0.0, 3600.0), y, method="LSODA", t_eval=ends, rtol=1e-7, atol=1e-7,
             args=(cabin, hour, outer, inner, radiant),
