@@ -125,7 +125,8 @@ def _shade_rows(
 
 def _stages(rig: Rig, policy: Policy, in_window: bool) -> tuple[int, int]:
     """Return the lowest and highest stage the thermostat may use."""
-    if rig.cooler is None or not in_window or policy is Policy.OFF:
+    # Equal, not identical: numpy hands the rows back as plain text.
+    if rig.cooler is None or not in_window or policy == Policy.OFF:
         return NO_STAGE, NO_STAGE
     highest = len(rig.cooler.stages) - 1
     return {
