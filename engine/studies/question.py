@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from engine.clock import Clock
@@ -219,9 +219,8 @@ def forcing_key(rig: Rig, place: Place) -> Hashable:
     panels = tuple(
         (p.tilt_deg, p.azimuth_from_front_deg, p.exposed_to, p.extent) for p in shell.panels
     )
-    windows = tuple(
-        (w.tilt_deg, w.azimuth_from_front_deg, w.panes, w.extent) for w in shell.windows
-    )
+    # The angular curve of a glass follows from all that is said of the glass; covers have no part.
+    windows = tuple(replace(w, name="", area_m2=0.0, covers=()) for w in shell.windows)
     arrays = tuple((a.tilt_deg, a.azimuth_from_front_deg, a.folding, a.aims) for a in rig.arrays)
     ground = (place.heading_deg, place.ground_albedo, place.terrain, place.horizon, place.timezone)
     return panels, windows, arrays, rig.awnings, shell.mid_height_m, ground

@@ -1,9 +1,11 @@
 """Comparison: every variant moves the base as physics says, and is run as if it stood alone."""
 
 import json
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
+import numpy as np
 import pytest
 
 from engine.answer import answer
@@ -109,6 +111,32 @@ def test_every_outcome_is_that_of_the_question_alone() -> None:
     for question, outcome in pairs:
         alone = answer(question.rig, question.scenario, question.weather, CATALOGUE)
         assert outcome.figures == figures_of(alone.projection)
+
+
+GLASS = {
+    "u_value_w_m2k": 1.4,
+    "solar_heat_gain_coefficient": 0.4,
+    "panes": 3,
+    "solar_transmittance": 0.3,
+    "area_m2": 0.3,
+    "covers": (),
+    "name": "another",
+}
+
+
+@pytest.mark.parametrize("field", GLASS)
+def test_a_rig_with_another_glass_gets_the_sun_of_its_own(field: str) -> None:
+    question = request(SLIDE_IN).base
+    shell = question.rig.shell
+    first, *others = shell.windows
+    changed_glass = replace(first, **{field: GLASS[field]})
+    rig = replace(question.rig, shell=replace(shell, windows=(changed_glass, *others)))
+    bench = Workbench(CATALOGUE)
+    bench.prepare(question)
+    shared = bench.prepare(replace(question, rig=rig)).member.forcing
+    alone = Workbench(CATALOGUE).prepare(replace(question, rig=rig)).member.forcing
+    for mine, fresh in zip(shared, alone, strict=True):
+        assert np.array_equal(mine, fresh)
 
 
 def test_sun_and_weather_are_made_once_where_they_do_not_change() -> None:

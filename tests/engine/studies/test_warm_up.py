@@ -247,8 +247,9 @@ def test_a_rig_without_covers_says_so() -> None:
     assert np.array_equal(found.cases[0].temperature_c, found.cases[2].temperature_c)
 
 
-def test_a_cooler_that_never_runs_cannot_stop() -> None:
-    document = changed(example("warm_up_desert"), ("/projection/operation/policy", "fan_only"))
+@pytest.mark.parametrize("policy", ["off", "fan_only"])
+def test_a_cooler_that_never_runs_cannot_stop(policy: str) -> None:
+    document = changed(example("warm_up_desert"), ("/projection/operation/policy", policy))
     with pytest.raises(DocumentError) as caught:
         warm_up(load_warm_up(document, sample_rig).value, CATALOGUE)
     assert [f.path for f in caught.value.faults] == ["/projection/operation"]
