@@ -10,6 +10,7 @@ from engine.documents.fields import Described, refuse
 from engine.documents.projection import ProjectionRequest, RigResolver, load_projection
 from engine.documents.schema import Assumption, Loaded, Path, pointer
 from engine.errors import DocumentError, Fault
+from engine.weather.request import Hourly, WeatherRequest
 
 
 class ProjectionPart(Described):
@@ -74,3 +75,27 @@ def moved_assumptions(assumptions: Iterable[Assumption], path: Path) -> tuple[As
     """Return assumptions with their pointers set under a path."""
     start = pointer(path)
     return tuple(replace(each, path=start + each.path) for each in assumptions)
+
+
+def weather_days(weather: WeatherRequest) -> float:
+    """Return how many days of weather are asked for, settling days not counted.
+
+    Parameters
+    ----------
+    weather : WeatherRequest
+        As a projection's document asks for it.
+
+    Returns
+    -------
+    float
+        [d]
+    """
+    if isinstance(weather, Hourly):
+        rows = max(len(column) for column in weather.columns.values())
+        return rows * weather.interval_s / 86400.0
+    return float(weather.days)
+
+
+def weather_intervals_a_day(weather: WeatherRequest) -> float:
+    """Return into how many intervals a day of the weather falls."""
+    return 86400.0 / weather.interval_s if isinstance(weather, Hourly) else 24.0

@@ -6,8 +6,13 @@ from collections.abc import Mapping
 from typing import Any, ClassVar
 
 from engine.documents.fields import Part
-from engine.documents.nested import ProjectionPart, nested_projection
-from engine.documents.projection import RigResolver
+from engine.documents.nested import (
+    ProjectionPart,
+    nested_projection,
+    weather_days,
+    weather_intervals_a_day,
+)
+from engine.documents.projection import ProjectionRequest, RigResolver
 from engine.documents.schema import (
     Assumption,
     DocumentSchema,
@@ -25,6 +30,7 @@ from engine.studies.uncertain_inputs import INPUTS, TEMPERATURE, Range, Uncertai
 from engine.studies.uncertainty import BoundsRequest
 
 MOST_SAMPLES = 4096
+MOST_INTERVALS = 5_000_000  # about a minute of work, and some hundred MB
 SAMPLES = Quantity("samples", "1", "Runs for bands and probability.", 16, MOST_SAMPLES)
 SENSITIVITY = Quantity(
     "sensitivity_samples",
@@ -146,6 +152,7 @@ def load_bounds(document: object, resolver: RigResolver | None = None) -> Loaded
     ranges = {each.name: given.get(each.name, each.likely) for each in INPUTS}
     if all(limits.low == limits.high for limits in ranges.values()):
         raise DocumentError([Fault("/ranges", "every input is held: nothing is uncertain")])
+    _check_work(asked, data, sum(limits.low < limits.high for limits in ranges.values()))
     request = BoundsRequest(
         question=Question(asked.rig, asked.scenario, asked.weather),
         ranges=ranges,
@@ -154,6 +161,25 @@ def load_bounds(document: object, resolver: RigResolver | None = None) -> Loaded
         seed=data["seed"],
     )
     return Loaded(request, (*projection.assumptions, *told, *assumptions))
+
+
+def _check_work(asked: ProjectionRequest, data: Mapping[str, Any], varying: int) -> None:
+    """Refuse what would take minutes, and fill the memory."""
+    days = weather_days(asked.weather) + asked.scenario.start.settled_days
+    runs = data["samples"] + data["sensitivity_samples"] * (varying + 1)
+    intervals = round(runs * days * weather_intervals_a_day(asked.weather))
+    if intervals > MOST_INTERVALS:
+        raise DocumentError(
+            [
+                Fault(
+                    "/samples",
+                    f"{runs} runs of {days:g} days are {intervals} intervals: ask for fewer"
+                    " samples, rows or days",
+                    data["samples"],
+                    f"at most {MOST_INTERVALS} intervals in all runs",
+                )
+            ]
+        )
 
 
 def _check_ends(data: Mapping[str, Any], problems: Problems) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from engine.documents.fields import Clock, Items, Number
-from engine.documents.nested import ProjectionPart, nested_projection
+from engine.documents.nested import ProjectionPart, nested_projection, weather_days
 from engine.documents.projection import RigResolver
 from engine.documents.schema import DocumentSchema, Loaded, Problems, load_document
 from engine.documents.study_numbers import StudyNumber
@@ -14,8 +14,6 @@ from engine.errors import DocumentError, Fault
 from engine.quantities import Quantity
 from engine.studies.question import Question
 from engine.studies.warm_up import WarmUpRequest
-from engine.weather.hot_day import HotDay
-from engine.weather.request import Hourly, TypicalYear, WeatherRequest
 
 MOST_DAYS = 14
 
@@ -88,7 +86,7 @@ def load_warm_up(document: object, resolver: RigResolver | None = None) -> Loade
     data, assumptions = load_document(_SCHEMA, document)
     projection = nested_projection(data["projection"], ("projection",), resolver)
     asked = projection.value
-    days = _days(asked.weather)
+    days = weather_days(asked.weather)
     if days > MOST_DAYS:
         raise DocumentError(
             [
@@ -109,15 +107,6 @@ def load_warm_up(document: object, resolver: RigResolver | None = None) -> Loade
         occupants=data["occupants"],
     )
     return Loaded(request, (*projection.assumptions, *assumptions))
-
-
-def _days(weather: WeatherRequest) -> float:
-    """Return how many days of weather are asked for."""
-    if isinstance(weather, Hourly):
-        rows = max(len(column) for column in weather.columns.values())
-        return rows * weather.interval_s / 86400.0
-    request: TypicalYear | HotDay = weather
-    return request.days
 
 
 _SCHEMA = WarmUpSchema()

@@ -367,6 +367,17 @@ def test_faults_are_told_at_their_place(change: tuple[str, Any], pointer: str) -
     assert [fault.path for fault in caught.value.faults] == [pointer]
 
 
+def test_more_work_than_a_minute_is_refused() -> None:
+    document = changed(
+        example("bounds_plateau"),
+        ("/projection/weather/typical_year/days", 366),
+        ("/samples", 1024),
+    )
+    with pytest.raises(DocumentError, match="at most 5000000 intervals") as caught:
+        load_bounds(document, sample_rig)
+    assert [fault.path for fault in caught.value.faults] == ["/samples"]
+
+
 def test_the_request_of_the_example_is_the_default() -> None:
     assert LOADED.value == BoundsRequest(
         LOADED.value.question, {e.name: e.likely for e in INPUTS}, 256, 64, 1

@@ -14,11 +14,11 @@ from engine import channels as ch
 from engine.documents import load_rig
 from engine.documents.studies_warm_up import load_warm_up
 from engine.errors import DocumentError
-from engine.projection import prepare, run_members
+from engine.projection import prepare, run_members, slice_forcing
 from engine.rig import Rig
 from engine.scenario import Comfort, ComfortMeasure, CoverState, Operation, Place, Scenario, Start
 from engine.studies.question import Question, Workbench
-from engine.studies.stop import StoppableRun, fine_step, minutes_until
+from engine.studies.stop import StoppableRun, fine_forcing, fine_step, minutes_until
 from engine.studies.warm_up import (
     PARKED_CAR_RISE_K,
     WARM_UP_CAUTION,
@@ -134,6 +134,24 @@ def test_until_the_stop_the_run_is_the_projection() -> None:
             moment = stoppable.advance(moment, hour * 60 + (quarter + 1) * 15)
         assert moment.charge.stored_wh[0] == pytest.approx(record[hour, ch.STORED], rel=1e-10)
     assert moment.step == len(stoppable)
+
+
+def test_every_column_by_interval_is_cut_into_steps() -> None:
+    """The compiled loop does not check indices: a column left out would be read past its end."""
+    forcing = Workbench(CATALOGUE).prepare(in_car(30.0).question).member.forcing
+    fine = fine_forcing(forcing, 60)
+    one = slice_forcing(forcing, 0, 1)
+    by_interval = [
+        name
+        for name in forcing._fields
+        if isinstance(getattr(forcing, name), np.ndarray)
+        and len(getattr(one, name)) != len(getattr(forcing, name))
+    ]
+    assert "imposed_heat" in by_interval
+    for name in by_interval:
+        assert len(getattr(fine, name)) == 60 * len(getattr(forcing, name)), name
+    assert fine.interval_s == 60
+    assert np.array_equal(fine.outdoor_start[1:], fine.outdoor_end[:-1])
 
 
 def test_after_the_stop_the_run_is_that_of_a_rig_without_its_cooler() -> None:
