@@ -166,26 +166,43 @@ class Light:
         return rig.shell, rig.arrays, rig.awnings, case.scenario.place
 
 
-def judge_year(case: Case, weather: WeatherTable, step_s: int, light: Light) -> DayVerdicts:
-    """Run a rig through a whole year in one go, its charge carried from day to day, and judge it.
+@dataclass(frozen=True)
+class YearRun:
+    """A year hour by hour, without the days that settled the cabin.
+
+    Parameters
+    ----------
+    clock : Clock
+        Standard time.
+    cooled, uncooled : numpy.ndarray, shape (n, channels)
+        Records of the rig and of its uncooled twin.
+    """
+
+    clock: Clock
+    cooled: npt.NDArray[np.float64]
+    uncooled: npt.NDArray[np.float64]
+
+
+def run_year(case: Case, weather: WeatherTable, step_s: int, light: Light | None = None) -> YearRun:
+    """Run a rig through a whole year in one go, its charge carried from day to day.
 
     Parameters
     ----------
     case : Case
         Rig and scenario.
     weather : WeatherTable
-        A whole year.
+        A whole year; the days that settle the cabin before its first are its own last ones.
     step_s : int
         [s]
-    light : Light
+    light : Light, optional
         Of the cases before at this site.
 
     Returns
     -------
-    DayVerdicts
-        365 days, in the order of the weather; the days that settle the cabin before the first are
-        the year's own last ones.
+    YearRun
+        In the order of the weather.
     """
+    light = light or Light()
     scenario = case.at_site(weather.site)
     warm_up = scenario.start.settled_days * DAY_S // weather.interval_s
     table = weather.slice(-warm_up, len(weather) + warm_up) if warm_up else weather
@@ -195,7 +212,27 @@ def judge_year(case: Case, weather: WeatherTable, step_s: int, light: Light) -> 
     if not np.isfinite(cooled[:, ch.STORED]).all():
         raise ArithmeticError("the charge is no number")
     shown = Clock(clock.name, clock.starts[warm_up:], clock.offset_s[warm_up:])
-    verdicts = day_verdicts(case.rig, scenario.comfort, shown, cooled, uncooled, weather.interval_s)
+    return YearRun(shown, cooled, uncooled)
+
+
+def judge_year(case: Case, weather: WeatherTable, step_s: int, light: Light) -> DayVerdicts:
+    """Judge the days of a year; see `run_year` for the parameters.
+
+    Parameters
+    ----------
+    case, weather, step_s, light : see `run_year`
+        The same.
+
+    Returns
+    -------
+    DayVerdicts
+        365 days, in the order of the weather.
+    """
+    run = run_year(case, weather, step_s, light)
+    comfort = case.scenario.comfort
+    verdicts = day_verdicts(
+        case.rig, comfort, run.clock, run.cooled, run.uncooled, weather.interval_s
+    )
     if len(verdicts) != DAYS:
         raise ArithmeticError(f"{len(verdicts)} days instead of {DAYS}")
     return verdicts

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import click
 
+from batch.commands.compare import baseline, compare
+from batch.commands.export import export
 from batch.commands.map import draw_map
+from batch.commands.place import place
 from batch.commands.sweep import sweep
 from batch.commands.table import table
 
@@ -19,5 +22,5 @@ def main() -> None:
     """Where does a rig hold its cabin cool without a hookup? Sweeps over typical years."""
 
 
-for command in (sweep, table, draw_map):
+for command in (sweep, table, draw_map, place, export, baseline, compare):
     main.add_command(command)

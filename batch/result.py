@@ -9,8 +9,9 @@ import xarray as xr
 
 from batch.errors import BatchError
 from batch.status import Status
-from batch.variables import FLAGS, SITE_TEXTS
+from batch.variables import SITE_TEXTS
 
+NEEDED = ("feasible", "needs_cooling", "cause")
 _STRINGS = ("rig", "site", "reason", *(variable.name for variable in SITE_TEXTS))
 
 
@@ -41,9 +42,10 @@ def open_result(path: Path) -> xr.Dataset:
             found = xr.open_dataset(path, engine="h5netcdf")
     except (OSError, ValueError, KeyError) as exc:
         raise BatchError.single(str(path), f"cannot be opened as a result: {exc}") from exc
-    if "rig_id" in found:  # as `export` names them
-        found = found.rename({"rig_id": "rig", "site_id": "site"})
-    needed = {"rig", "site", "day", "status", *(flag.name for flag in FLAGS)}
+    if {"rig_id", "site_id"} <= set(found.variables):  # as `export` names them
+        axes = {axis: (axis, found[f"{axis}_id"].to_numpy()) for axis in ("rig", "site")}
+        found = found.drop_vars(["rig_id", "site_id"]).assign_coords(axes)
+    needed = {"rig", "site", "day", "status", *NEEDED}
     if missing := sorted(needed - set(found.variables)):
         raise BatchError.single(str(path), f"is no result of a sweep: lacks {', '.join(missing)}")
     names = {

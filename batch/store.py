@@ -33,6 +33,7 @@ DAY_ATTRIBUTES = {
     "axis": "T",
     "units": "days since 2001-01-01",
     "calendar": "standard",
+    "units_metadata": "leap_seconds: none",
 }
 STATE = "sweep_state"
 

@@ -72,6 +72,8 @@ class Variable:
         if self.unit is not None:
             comfort = "1" if measure is ComfortMeasure.PMV else "degC"
             found["units"] = comfort if self.unit == COMFORT_UNIT else self.unit
+            if found["units"] == "degC":
+                found["units_metadata"] = "temperature: on_scale"  # CF-1.11, section 3.1.2
         if self.standard_name:
             found["standard_name"] = self.standard_name
         if self.cell_methods:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
 import xarray as xr
@@ -43,7 +44,21 @@ def rule(result: xr.Dataset, rig: str) -> str:
     str
     """
     scenarios: dict[str, Any] = json.loads(str(result.attrs.get("scenarios", "{}")))
-    scenario = scenarios.get(rig, {})
+    return rule_of(scenarios.get(rig, {}))
+
+
+def rule_of(scenario: Mapping[str, Any]) -> str:
+    """Return the rule of a scenario's document.
+
+    Parameters
+    ----------
+    scenario : mapping
+        With ``comfort`` and ``operation``.
+
+    Returns
+    -------
+    str
+    """
     comfort, operation = scenario.get("comfort", {}), scenario.get("operation", {})
     measure = str(comfort.get("measure", "comfort")).replace("_", " ")
     unit = "" if measure == "pmv" else " °C"

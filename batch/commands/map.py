@@ -10,17 +10,18 @@ from batch.boundaries import read_lines
 from batch.commands.common import ANY_PATH, FILE, tells_faults
 from batch.errors import BatchError
 from batch.map_geojson import geojson_text
+from batch.map_html import map_page
 from batch.map_picture import map_figure, save
 from batch.map_points import map_points
 from batch.result import choose_rig, open_result
 from batch.wording import rig_title, rule, weather_change
 
-_SUFFIXES = (".png", ".svg", ".geojson", ".json")
+_SUFFIXES = (".png", ".svg", ".html", ".geojson", ".json")
 
 
 @click.command("map")
 @click.argument("result", type=ANY_PATH)
-@click.option("--out", type=ANY_PATH, required=True, help="MAP.png, MAP.svg or MAP.geojson.")
+@click.option("--out", type=ANY_PATH, required=True, help="MAP.png, .svg, .html or .geojson.")
 @click.option("--rig", "rigs", multiple=True, help="Only this rig; may be repeated.")
 @click.option("--boundaries", type=FILE, default=None, help="GeoJSON lines to draw beneath.")
 @tells_faults
@@ -35,10 +36,12 @@ def draw_map(result: Path, out: Path, rigs: tuple[str, ...], boundaries: Path | 
     maps = map_points(opened, chosen)
     rules = dict.fromkeys(rule(opened, rig) for rig in chosen)
     said = " ".join(filter(None, (*rules, weather_change(opened))))
+    titles = {rig: rig_title(opened, rig) for rig in chosen}
     if suffix in (".geojson", ".json"):
         out.write_text(geojson_text(maps, said), encoding="utf-8")
+    elif suffix == ".html":
+        out.write_text(map_page(maps, titles, said), encoding="utf-8")
     else:
-        titles = [rig_title(opened, rig) for rig in chosen]
         lines = read_lines(boundaries) if boundaries else []
-        save(map_figure(maps, titles, said, lines), out)
+        save(map_figure(maps, list(titles.values()), said, lines), out)
     click.echo(f"{out}: {len(chosen)} rigs, {len(maps[0].points)} stations")

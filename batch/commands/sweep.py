@@ -15,6 +15,7 @@ from tqdm import tqdm
 from batch.block import BlockResult
 from batch.cases import DEFAULT_SCENARIO, load_cases
 from batch.commands.common import ANY_PATH, EXIT_PARTIAL, FILE, FOLDER, command_line, tells_faults
+from batch.dask_runner import DaskCluster
 from batch.executor import LocalProcesses, Runner, run_here
 from batch.plan import Plan, default_block_size, find_sites
 from batch.sweep import IfChanged, Outcome
@@ -57,6 +58,13 @@ _SHOWN_FAILURES = 40
     default=None,
     help="Local processes; 1 runs in this one.  [default: the number of cores]",
 )
+@click.option("--scheduler", default=None, help="Address of a dask scheduler, tcp://host:port.")
+@click.option(
+    "--cluster",
+    type=click.Choice(["local"]),
+    default=None,
+    help="Start a dask cluster of --workers processes on loopback.",
+)
 @click.option(
     "--block-size", type=click.IntRange(1, 10_000), default=None, help="Sites a task and a chunk."
 )
@@ -78,6 +86,8 @@ def sweep(
     warmer: float,
     humidity: str,
     workers: int | None,
+    scheduler: str | None,
+    cluster: str | None,
     block_size: int | None,
     if_changed: str,
     quiet: bool,
@@ -93,7 +103,11 @@ def sweep(
     size = block_size or default_block_size(len(sites))
     plan = Plan(cases, sites, size, warming, DEFAULT_STEP_S)
     processes = min(workers or os.cpu_count() or 1, plan.block_count)
-    runner: Runner = run_here if processes == 1 else LocalProcesses(processes)
+    runner: Runner
+    if scheduler is not None or cluster is not None:
+        runner = DaskCluster(scheduler, processes)
+    else:
+        runner = run_here if processes == 1 else LocalProcesses(processes)
     begun = time.monotonic()
 
     def watch(done: int, blocks: int, results: Iterable[BlockResult]) -> Iterable[BlockResult]:

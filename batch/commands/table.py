@@ -7,7 +7,8 @@ from typing import cast
 
 import click
 
-from batch.commands.common import ANY_PATH, tells_faults
+from batch.boundaries import regions_of
+from batch.commands.common import ANY_PATH, FILE, tells_faults
 from batch.result import open_result
 from batch.selection import By, rows
 from batch.tables import Format, to_frame, write_table
@@ -30,12 +31,20 @@ from batch.tables import Format, to_frame, write_table
     show_default=True,
 )
 @click.option("--out", type=ANY_PATH, default=None, help="A file, in place of the terminal.")
+@click.option(
+    "--regions",
+    type=FILE,
+    default=None,
+    help="GeoJSON polygons with names, in place of the regions that the files' headers name.",
+)
 @tells_faults
-def table(result: Path, by: str, kind: str, out: Path | None) -> None:
+def table(result: Path, by: str, kind: str, out: Path | None, regions: Path | None) -> None:
     """Sum a result up: how many of the days that need cooling are feasible, and what failed first.
 
     A day needs cooling when the cabin without its cooler leaves the comfort limit. The 95 % high
     is the outdoor high that 95 of 100 days stay below.
     """
-    found = rows(open_result(result), cast(By, by))
+    opened = open_result(result)
+    named = regions_of(opened, regions) if regions is not None else None
+    found = rows(opened, cast(By, by), named)
     click.echo(write_table(to_frame(found, cast(By, by)), cast(Format, kind), out), nl=False)

@@ -1,0 +1,46 @@
+"""``baseline`` and ``compare``: the nightly regression."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from batch.commands.common import ANY_PATH, EXIT_DRIFT, tells_faults
+from batch.compare import TOLERANCES, parse_tolerances, table_text
+from batch.compare import compare as compare_results
+from batch.junit import junit_xml
+from batch.netcdf import write_netcdf
+from batch.result import open_result
+
+
+@click.command()
+@click.argument("result", type=ANY_PATH)
+@click.option("--out", type=ANY_PATH, required=True, help="The baseline, BASELINE.nc.")
+@tells_faults
+def baseline(result: Path, out: Path) -> None:
+    """Store what `compare` looks at, and nothing else, as a compact NetCDF file."""
+    opened = open_result(result)
+    write_netcdf(opened, out, [*TOLERANCES, "reason", "region"])
+    click.echo(f"{out}: {out.stat().st_size / 1000:.0f} kB")
+
+
+@click.command()
+@click.argument("before", metavar="BASELINE", type=ANY_PATH)
+@click.argument("result", type=ANY_PATH)
+@click.option("--tolerance", "tolerances", multiple=True, help="VARIABLE=NUMBER, in its unit.")
+@click.option("--junit", type=ANY_PATH, default=None, help="Write JUnit XML here.")
+@click.option("--all", "every", is_flag=True, help="Show what did not drift, too.")
+@tells_faults
+def compare(
+    before: Path, result: Path, tolerances: tuple[str, ...], junit: Path | None, every: bool
+) -> None:
+    """Tell what drifted from a baseline, where and by how much; leave with 1 if anything did."""
+    allowed = parse_tolerances(tolerances)
+    found = compare_results(open_result(before), open_result(result), allowed)
+    if junit is not None:
+        junit.write_text(junit_xml(found), encoding="utf-8")
+    click.echo(table_text(found, every), nl=False)
+    if found.drifted:
+        sys.exit(EXIT_DRIFT)

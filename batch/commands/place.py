@@ -1,0 +1,62 @@
+"""``place``: the annual story of one rig at one place, as a picture or a table."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from batch.block import days_of_year, run_year
+from batch.cases import DEFAULT_SCENARIO, load_cases
+from batch.commands.common import ANY_PATH, FILE, tells_faults
+from batch.errors import BatchError
+from batch.map_picture import save
+from batch.place_figure import YearOfPlace, place_figure, to_frame
+from batch.wording import rule_of
+from engine import channels as ch
+from engine.projection import DEFAULT_STEP_S
+from engine.verdict import DayVerdicts, day_verdicts
+from engine.weather.files import read_weather
+
+_SUFFIXES = (".png", ".svg", ".csv")
+
+
+@click.command()
+@click.option("--rig", type=FILE, required=True, help="A rig document.")
+@click.option("--weather", type=FILE, required=True, help="A typical-year file.")
+@click.option(
+    "--scenario", type=FILE, default=DEFAULT_SCENARIO, show_default="batch/default_scenario.json"
+)
+@click.option("--out", type=ANY_PATH, required=True, help="YEAR.png, YEAR.svg or YEAR.csv.")
+@tells_faults
+def place(rig: Path, weather: Path, scenario: Path, out: Path) -> None:
+    """Show a year: cabin by day and hour, lowest charge, failed days with their causes."""
+    suffix = out.suffix.lower()
+    if suffix not in _SUFFIXES:
+        raise BatchError.single("--out", f"must end in {', '.join(_SUFFIXES)}", out.name)
+    case = load_cases([rig], scenario, [])[0]
+    table = read_weather(weather)
+    days = days_of_year(table)
+    run = run_year(case, table, DEFAULT_STEP_S)
+    comfort = case.scenario.comfort
+    verdicts = day_verdicts(
+        case.rig, comfort, run.clock, run.cooled, run.uncooled, table.interval_s
+    )
+    order = days.argsort()
+    year = YearOfPlace(
+        cabin_c=run.cooled[:, ch.CABIN].reshape(len(days), -1)[order],
+        outdoor_high_c=table.temp_air.reshape(len(days), -1).max(axis=1)[order],
+        verdicts=DayVerdicts(**{key: each[order] for key, each in vars(verdicts).items()}),
+        comfort=comfort,
+    )
+    if suffix == ".csv":
+        to_frame(year).to_csv(out, index=False, lineterminator="\n")
+    else:
+        needing = int(verdicts.needs_cooling.sum())
+        held = int((verdicts.needs_cooling & verdicts.feasible).sum())
+        title = (
+            f"{case.rig.name} at {table.site.name}, {table.site.elevation_m:.0f} m:"
+            f" {held} of {needing} days that need cooling hold"
+        )
+        save(place_figure(year, title, rule_of(case.document)), out)
+    click.echo(str(out))
