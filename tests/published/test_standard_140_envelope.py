@@ -1,0 +1,89 @@
+"""ANSI/ASHRAE Standard 140-2020, envelope cases, through ordinary documents.
+
+The published ranges are the spread of six programs: example results, no acceptance criteria. What
+falls outside is listed with how far and why; everything else must lie inside.
+"""
+
+import numpy as np
+import pytest
+
+from engine import channels as ch
+from tests.published.standard_140 import (
+    FEBRUARY,
+    FREE_FLOAT,
+    LOADS,
+    PUBLISHED,
+    SUN,
+    Range,
+    figures,
+    prepared,
+    sun_figures,
+    year,
+)
+from tests.published.standard_140_outside import OUTSIDE
+
+ROUNDING = 6e-4  # of the published figures, in their own units
+QUANTITIES = [
+    (case, quantity, published)
+    for case, ranges in PUBLISHED.items()
+    for quantity, published in zip(FREE_FLOAT if "FF" in case else LOADS, ranges, strict=True)
+]
+
+
+def beyond(value: float, published: Range) -> float:
+    """Return how far a value lies outside a range: negative below, positive above, 0 inside."""
+    if value < published.low - ROUNDING:
+        return value - published.low
+    return max(value - published.high, 0.0) if value > published.high + ROUNDING else 0.0
+
+
+def held(case: str, quantity: str, value: float, published: Range) -> None:
+    known = OUTSIDE.get((case, quantity))
+    distance = beyond(value, published)
+    if known is None:
+        assert distance == 0.0, f"{value:.4g} is outside {published}"
+    else:
+        assert value == pytest.approx(known.value, rel=0.005)
+        assert distance != 0.0, "it is inside now: take it off the list"
+
+
+@pytest.mark.parametrize(("case", "quantity", "published"), QUANTITIES)
+def test_case_lies_among_the_reference_programs(case: str, quantity: str, published: Range) -> None:
+    held(case, quantity, figures(case)[quantity], published)
+
+
+@pytest.mark.parametrize("quantity", list(SUN))
+def test_sun_and_sky_lie_among_the_reference_programs(quantity: str) -> None:
+    held("weather", quantity, sun_figures()[quantity], SUN[quantity])
+
+
+def test_free_float_follows_a_clear_cold_day() -> None:
+    # 1 February, mean of six programs by hour; the day swings by 50 K.
+    ours = year("600FF")[31 * 24 : 32 * 24, ch.CABIN]
+    assert np.abs(ours - FEBRUARY).max() < 4.5
+    assert abs(float((ours - FEBRUARY).mean())) < 1.2
+
+
+def test_night_fan_and_setback_change_what_they_should() -> None:
+    assert figures("650")["heating MWh"] == 0.0
+    assert figures("640")["heating MWh"] < 0.65 * figures("600")["heating MWh"]
+    assert figures("650")["sensible cooling MWh"] < figures("600")["sensible cooling MWh"]
+
+
+def test_heat_ledger_closes_over_the_year() -> None:
+    for case in ("600", "900"):
+        record = year(case)
+        heat = record[:, ch.HEATING] - record[:, ch.SENSIBLE] + record[:, ch.SOLAR_GAIN]
+        heat += record[:, ch.ENVELOPE] + record[:, ch.AIR_EXCHANGE] + record[:, ch.GAINS]
+        left = heat - record[:, ch.STORED_HEAT_CHANGE]
+        assert np.abs(left).max() < 1e-6 * np.abs(record[:, ch.SENSIBLE]).max()
+
+
+def test_light_that_the_floor_keeps() -> None:
+    # The standard's own interior solar distribution for case 600 (from memory): floor 0.642,
+    # ceiling 0.168, east and west 0.038, north 0.053, south 0.026, window 0.035.
+    network = prepared("600").network
+    shares = dict(zip(("n", "e", "s", "w", "roof", "floor"), network.beam_share[0], strict=False))
+    assert shares["floor"] == pytest.approx(0.642, abs=0.01)
+    assert shares["roof"] == pytest.approx(0.168, abs=0.02)
+    assert network.beam_kept[0] == pytest.approx(1.0 - 0.035, abs=0.01)
