@@ -1,0 +1,69 @@
+"""Writes the example of a calibration's request: ``python -m`` this module makes it anew."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from engine.documents import load_rig
+from engine.rig import Policy
+from engine.studies.field_log import FieldLog
+from engine.studies.log_runs import LogSetup
+from tests.engine.studies.field_logs import OFFSET_H, PLACE, SETUP, START, Noise, synthetic_log
+
+CHECKOUT = Path(__file__).resolve().parents[3]
+EXAMPLE = Path(__file__).parent / "examples" / "calibration_teardrop.json"
+TRUTH = {"shell_conductance": 1.2, "cooler_power": 1.05, "array_power": 0.85}
+DIGITS = {"state_of_charge": 3}
+EVERY = 3  # rows of a quarter of an hour
+
+
+def example_log() -> tuple[LogSetup, FieldLog]:
+    """Return the log of a teardrop that is a little worse than it was described."""
+    text = (CHECKOUT / "sample_rigs" / "plywood_teardrop.json").read_text()
+    setup = LogSetup(load_rig(json.loads(text)).value, PLACE, SETUP.operation, SETUP.background)
+    return setup, synthetic_log(TRUTH, 21, Noise(0.1, 0.2, 0.01, 0.02), setup)
+
+
+def document() -> dict[str, Any]:
+    """Return the request."""
+    _, log = example_log()
+    count = len(log.times) // EVERY * EVERY
+    columns = {}
+    for name, values in log.columns.items():
+        rows = values[:count].reshape(-1, EVERY)
+        means = rows[:, -1] if name in ("state_of_charge",) or name.endswith("_c") else rows.mean(1)
+        columns[name.removesuffix("_c")] = np.round(means, DIGITS.get(name, 1)).tolist()
+    local = log.times[EVERY - 1 : count : EVERY] + np.timedelta64(round(OFFSET_H), "h")
+    switched = [
+        {"at": _stamp(event.at + np.timedelta64(round(OFFSET_H), "h")), "policy": str(policy)}
+        for event in log.events
+        if (policy := event.setting.policy) is not None
+    ]
+    return {
+        "rig": "plywood_teardrop",
+        "place": {
+            "latitude": PLACE.latitude,
+            "longitude": PLACE.longitude,
+            "elevation_m": PLACE.elevation_m,
+            "heading_deg": PLACE.heading_deg,
+        },
+        "operation": {"set_point_c": 23.0, "policy": str(Policy.OFF)},
+        "weather": {"dew_point_c": 8.0, "wind_speed_m_s": 2.5},
+        "log": {
+            "temperature_unit": "degC",
+            "times": [_stamp(moment) for moment in local],
+            "columns": columns,
+            "events": switched,
+        },
+    }
+
+
+def _stamp(moment: np.datetime64) -> str:
+    return f"{np.datetime_as_string(moment, unit='s')}{round(OFFSET_H):+03d}:00"
+
+
+if __name__ == "__main__":
+    EXAMPLE.write_text(json.dumps(document(), indent=1) + "\n")
+    print(f"{EXAMPLE.name}: {len(document()['log']['times'])} rows from {START}")
