@@ -1,0 +1,37 @@
+"""gunicorn: compile once and check, then fork; ``gunicorn -c service/gunicorn_conf.py ...``.
+
+The address, the number of workers and the like may be overruled on its command line.
+"""
+
+import os
+from pathlib import Path
+
+from engine.machine_code import keep_compiled_code_apart
+from service.settings import from_environment
+
+# This file is read before the application is imported, and numba with it.
+keep_compiled_code_apart(Path(__file__).resolve().parents[1])
+
+# numba reads the folder of its cache when it is imported, which happens below here.
+from service.request_log import log_to_stderr  # noqa: E402
+
+_settings = from_environment()
+wsgi_app = "service.app:create_ready_app()"
+bind = f"{_settings.host}:{_settings.port}"
+# One thread a worker: a projection is computing from end to end, and a core can do one.
+worker_class = "sync"
+workers = int(os.environ.get("WEB_CONCURRENCY", os.cpu_count() or 1))
+# The kernel is serial, so that forking after it was compiled and run is safe.
+preload_app = True
+graceful_timeout = 30
+# A worker that computes for longer than this is replaced: the wall time of a computation.
+timeout = 60
+# Its control socket wants to write to a home directory; nothing here uses it.
+control_socket_disable = True
+# Requests are logged by the application.
+accesslog = None
+
+
+def when_ready(server: object) -> None:
+    """Let the lines of requests be seen; the workers that are forked after this inherit it."""
+    log_to_stderr()
