@@ -19,8 +19,10 @@ from scipy.optimize import least_squares
 from engine.errors import DocumentError, Fault
 from engine.rig import Rig
 from engine.studies.factors import (
+    ARRAY_POWER,
     KINDS,
     SHELL_CONDUCTANCE,
+    SOLAR_GAIN,
     Bounds,
     applicable,
     evenly_divided,
@@ -29,15 +31,8 @@ from engine.studies.factors import (
 )
 from engine.studies.field_log import GRID_S, BoolArray, FieldLog, FloatArray, log_pieces
 from engine.studies.identifiability import Estimate, Posterior, estimates, identified
-from engine.studies.log_channels import (
-    FITTED,
-    HELD_OUT,
-    ChannelFit,
-    ChannelRows,
-    channel_fits,
-    channel_rows,
-    error_scale,
-)
+from engine.studies.log_channels import FITTED, HELD_OUT, ChannelRows, channel_rows
+from engine.studies.log_residuals import ChannelFit, channel_fits, error_scale
 from engine.studies.log_runs import LogModel, LogSetup
 from engine.studies.log_sun import log_findings, sun_signal
 
@@ -46,7 +41,11 @@ START_WIDTHS: Final = np.array([0.5, 0.02])
 # Of a sky temperature that follows from humidity and cloud [K]: the published emissivities differ
 # by 10 to 20 W/m2 (from memory).
 SKY_WIDTH_K: Final = 3.0
+# Of the logarithm of a clear sky's light, where none was measured: turbidity differs from its
+# table by as much (from memory).
+LIGHT_WIDTH: Final = 0.05
 
+_OF_THE_SKY: Final = 2  # unknowns: its temperature and its light
 _STEP: Final = 0.02  # for the slopes, of a prior width
 _WIDEST_START: Final = 4.0  # prior widths
 _INSIDE: Final = 1e-6
@@ -122,9 +121,9 @@ class Calibration:
 class _Fit:
     """A log and its priors. Unknowns are in units of their prior widths.
 
-    The factors' logarithms stand first, then the error of the sky's temperature, then those of
-    every piece's first temperature and charge: neither was measured well enough to be taken for
-    truth.
+    The factors' logarithms stand first, then the errors of the sky's temperature and of its light
+    where that was not logged, then those of every piece's first temperature and charge: none of
+    them was measured well enough to be taken for truth.
     """
 
     def __init__(
@@ -137,7 +136,7 @@ class _Fit:
         self.model, self.rows = model, rows
         self.names = tuple(widths)
         self.widths = np.array([widths[name] for name in self.names])
-        self.unknowns = len(self.names) + 1 + 2 * len(model.pieces)
+        self.unknowns = len(self.names) + _OF_THE_SKY + 2 * len(model.pieces)
         self.high = np.full(self.unknowns, _WIDEST_START)
         self.low = -self.high
         for number, name in enumerate(self.names):
@@ -154,7 +153,11 @@ class _Fit:
         count = len(self.names)
         logs = z[:count] * self.widths
         factors = {name: math.exp(value) for name, value in zip(self.names, logs, strict=True)}
-        starts = z[count + 1 :].reshape(-1, 2) * START_WIDTHS
+        if not self.model.lit:
+            light = math.exp(LIGHT_WIDTH * float(z[count + 1]))
+            for name in (SOLAR_GAIN, ARRAY_POWER):
+                factors[name] = factors.get(name, 1.0) * light
+        starts = z[count + _OF_THE_SKY :].reshape(-1, 2) * START_WIDTHS
         return self.model.run(factors, starts, float(z[count]) * SKY_WIDTH_K)
 
     def residuals(self, z: FloatArray) -> FloatArray:
@@ -267,8 +270,10 @@ def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None)
     with independent normal errors and log-normal priors about 1 [1]_. The scale of a channel is
     the spread of its residuals times ``sqrt((1 + ρ) / (1 - ρ))`` with their lag-one
     autocorrelation ρ, so that a run of like errors counts as the few independent ones that it
-    is worth [2]_. The covariance is the inverse of ``J^T J + W^-2`` at the minimum.
+    is worth [2]_, and more where the rows are few. The covariance is the inverse of
+    ``J^T J + W^-2`` at the minimum.
 
+    Where no irradiance was logged its level is uncertain, and with it the sun on shell and arrays.
     A factor whose width the log narrows by less than three tenths is not identified: it is held
     at 1, the others are fitted again, and its prior variance is carried into their intervals.
 

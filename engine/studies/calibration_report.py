@@ -8,7 +8,7 @@ from engine.studies.calibration import Calibration
 from engine.studies.factors import KINDS
 from engine.studies.field_log import GRID_S
 from engine.studies.identifiability import CONFIDENCE, WIDTH_RATIO, Estimate
-from engine.studies.log_channels import ChannelFit
+from engine.studies.log_residuals import ChannelFit
 from engine.studies.plain import plain
 from engine.verdict import CAUTIONS
 

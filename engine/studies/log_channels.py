@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -23,8 +22,6 @@ _BLOCK_S: Final = 1800  # a thermostat switches several times an hour; the loop 
 _HOUR: Final = 3600 // GRID_S + 1
 _FULL: Final = 0.97
 _SPILLED_W: Final = 1.0
-_LEAST_SCALE: Final = 0.2  # of the assumed errors; no log proves its instruments better
-_MOST_CORRELATION: Final = 0.98
 
 
 @dataclass(frozen=True)
@@ -197,32 +194,6 @@ class ChannelRows:
         return self.held_out if part == HELD_OUT else ~self.held_out
 
 
-@dataclass(frozen=True)
-class ChannelFit:
-    """How a run meets a channel of the log.
-
-    Parameters
-    ----------
-    channel, unit : str
-        Which, in what.
-    rows : int
-        How many rows were compared.
-    rmse, bias, largest : float or None
-        Root mean square, mean, and largest by size of modelled less logged; ``None`` without
-        rows.
-    autocorrelation : float or None
-        Of neighbouring rows' differences.
-    """
-
-    channel: str
-    unit: str
-    rows: int
-    rmse: float | None
-    bias: float | None
-    largest: float | None
-    autocorrelation: float | None
-
-
 def channel_rows(
     model: LogModel, held_out_share: float, settling_h: float
 ) -> tuple[ChannelRows, ...]:
@@ -324,80 +295,3 @@ def _rows_of(channel: Channel, piece: LogPiece) -> tuple[IntArray, IntArray, Flo
     mean = (total[last + 1] - total[last + 1 - span]) / span
     whole = unknown[last + 1] == unknown[last + 1 - span]
     return last[whole], span[whole], mean[whole]
-
-
-def autocorrelation(errors: FloatArray) -> float:
-    """Return the correlation of neighbouring errors about zero.
-
-    Parameters
-    ----------
-    errors : numpy.ndarray, shape (k,)
-        In the order of time.
-
-    Returns
-    -------
-    float
-        0 for fewer than three.
-
-    Examples
-    --------
-    >>> autocorrelation(np.array([1.0, -1.0, 1.0, -1.0]))
-    -0.75
-    """
-    power = float(errors @ errors)
-    if len(errors) < 3 or power == 0.0:
-        return 0.0
-    return float(errors[:-1] @ errors[1:]) / power
-
-
-def error_scale(scaled: FloatArray) -> float:
-    """Return by what a channel's assumed errors are to be multiplied.
-
-    Parameters
-    ----------
-    scaled : numpy.ndarray, shape (k,)
-        Differences over their assumed errors.
-
-    Returns
-    -------
-    float
-        Their root mean square times ``sqrt((1 + ρ) / (1 - ρ))``, at least a fifth.
-    """
-    if not len(scaled):
-        return 1.0
-    rho = min(max(autocorrelation(scaled), 0.0), _MOST_CORRELATION)
-    spread = math.sqrt(float(np.mean(scaled**2)))
-    return max(spread * math.sqrt((1.0 + rho) / (1.0 - rho)), _LEAST_SCALE)
-
-
-def channel_fits(
-    rows: tuple[ChannelRows, ...], records: list[FloatArray], part: str
-) -> tuple[ChannelFit, ...]:
-    """Return how a run meets each channel over a part of the log.
-
-    Parameters
-    ----------
-    rows : tuple of ChannelRows
-        The channels.
-    records : list of numpy.ndarray, shape (n, channels)
-        A record a piece.
-    part : str
-        ``fitted`` or ``held_out``.
-
-    Returns
-    -------
-    tuple of ChannelFit
-    """
-    fits = []
-    for row in rows:
-        errors = row.differences(records, part)[row.told(records, part)]
-        told: tuple[float | None, ...] = (None,) * 4
-        if len(errors):
-            told = (
-                math.sqrt(float(np.mean(errors**2))),
-                float(np.mean(errors)),
-                float(errors[np.argmax(np.abs(errors))]),
-                autocorrelation(errors),
-            )
-        fits.append(ChannelFit(row.channel.name, row.channel.unit, len(errors), *told))
-    return tuple(fits)

@@ -40,6 +40,7 @@ from engine.studies.log_weather import (
     CLOUDS,
     Background,
     Sky,
+    is_lit,
     logged_sky,
     piece_weather,
     plain_sky,
@@ -285,6 +286,11 @@ class LogModel:
         For its events and its clock.
     pieces : tuple of LogPiece
         The log on the grid.
+
+    Attributes
+    ----------
+    lit : bool
+        Whether the light of every piece was logged.
     """
 
     def __init__(self, setup: LogSetup, log: FieldLog, pieces: tuple[LogPiece, ...]) -> None:
@@ -293,6 +299,7 @@ class LogModel:
         self.events = log.events
         self.site = site_of(setup.place, log.utc_offset_h)
         self.pieces = pieces
+        self.lit = all(is_lit(piece) for piece in pieces)
         self.skies = tuple(self._sky(piece) for piece in pieces)
         self.members = tuple(
             piece_member(

@@ -138,6 +138,11 @@ def sky_light(
     return {"ghi": ghi, "dni": clear["dni"] * beam_kept, "dhi": dhi}
 
 
+def is_lit(piece: LogPiece) -> bool:
+    """Tell whether the light of a piece was logged."""
+    return "ghi" in piece.rows and not bool(np.isnan(piece.rows["ghi"]).all())
+
+
 def logged_sky(piece: LogPiece, site: Site) -> Sky | None:
     """Return the light that was logged, ``None`` where no global irradiance was.
 
@@ -154,9 +159,9 @@ def logged_sky(piece: LogPiece, site: Site) -> Sky | None:
         Where only ``ghi`` was logged it stands alone, for the weather table to split. Gaps have
         the cloud of the hours beside them.
     """
-    ghi = piece.rows.get("ghi")
-    if ghi is None or np.isnan(ghi).all():
+    if not is_lit(piece):
         return None
+    ghi = piece.rows["ghi"]
     count, start = len(piece), standard_start(piece, site)
     clear = sky_light(site, start, count)["ghi"]
     told = ~np.isnan(ghi) & (clear > _SUN_UP)
@@ -233,15 +238,15 @@ def sky_by_array(
     start = standard_start(piece, site)
     if not tells.any():
         return plain_sky(site, start, len(piece), usual_cloud)
-    level = float(np.quantile(power[tells] / clear[tells], _CLEAREST))
-    seen = np.full(len(piece), np.nan)
-    seen[tells] = power[tells] / max(level, 1e-6)
+    # An hour's usual share: a single reading's error would pass for thin cloud.
+    share = median_filter(power[tells] / clear[tells], size=_HOUR, mode="nearest")
+    share = share / max(float(np.quantile(share, _CLEAREST)), 1e-6)
     losses = np.column_stack([modelled[cloud] for cloud in CLOUDS])
     cloud = np.full(len(piece), np.nan)
-    for row in np.flatnonzero(tells):
+    for row, kept in zip(np.flatnonzero(tells), share, strict=True):
         # Power falls with cloud, and interpolation wants it to rise.
-        cloud[row] = np.interp(seen[row], losses[row, ::-1], CLOUDS[::-1])
-    cloud[tells & (seen >= _THINNED * clear)] = 0.0
+        thin = float(np.interp(kept * clear[row], losses[row, ::-1], CLOUDS[::-1]))
+        cloud[row] = 0.0 if kept >= _THINNED else thin
     filled = np.interp(np.arange(len(piece)), *_known(cloud, usual_cloud))
     return Sky(sky_light(site, start, len(piece), filled), filled, filled > 0.0)
 

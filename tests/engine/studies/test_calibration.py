@@ -13,6 +13,7 @@ from engine.studies.calibration_report import calibration_report
 from engine.studies.factors import KINDS, scaled_rig
 from engine.studies.field_log import GRID_S, Event, FieldLog
 from engine.studies.identifiability import Estimate
+from engine.studies.log_residuals import error_scale
 from engine.verdict import CAUTIONS
 from tests.engine.studies.field_logs import (
     HOURS,
@@ -188,6 +189,8 @@ def test_without_irradiance_the_array_tells_the_sky() -> None:
     found = by_name(answer)
     assert found["solar_gain"].low <= TRUTH["solar_gain"] <= found["solar_gain"].high
     assert found["array_power"].factor == pytest.approx(1.0, abs=0.05)
+    # How bright the sky was nobody measured, and the answer says so.
+    assert np.log(found["array_power"].high / found["array_power"].low) > 0.15
     assert any("clearest tenth" in note for note in answer.notes)
 
 
@@ -242,3 +245,21 @@ def test_the_report_is_plain_and_cautious(answer: Calibration) -> None:
     assert [factor["name"] for factor in told["factors"]] == list(KINDS)
     assert told["correlations"]["leakage"]["leakage"] == pytest.approx(1.0)
     assert {"rmse", "bias", "largest", "rmse_as_described"} <= set(told["held_out"][0])
+
+
+def test_few_rows_prove_little_of_their_instrument() -> None:
+    rng = np.random.default_rng(0)
+    white = rng.standard_normal(4000)
+    assert error_scale(white) == pytest.approx(1.0, abs=0.06)
+    # Ten rows: sqrt(10 / 8), and Student's 2.306 (8 degrees of freedom, any table) over 1.960.
+    ten = np.tile([1.0, -1.0], 5)
+    assert error_scale(ten) == pytest.approx(np.sqrt(10 / 8) * 2.306 / 1.960, rel=1e-3)
+
+
+def test_a_run_of_like_errors_counts_as_the_few_that_it_is() -> None:
+    rng = np.random.default_rng(1)
+    errors = np.zeros(20_000)
+    for row in range(1, len(errors)):
+        errors[row] = 0.8 * errors[row - 1] + rng.standard_normal()
+    # Of an autoregression with 0.8: its spread is 1 / sqrt(1 - 0.64), times sqrt(1.8 / 0.2).
+    assert error_scale(errors) == pytest.approx(3.0 / 0.6, rel=0.06)
