@@ -1,0 +1,254 @@
+import csv
+import io
+import json
+import re
+from pathlib import Path
+from xml.etree import ElementTree
+
+import matplotlib.image
+import numpy as np
+import pytest
+import xarray as xr
+
+from batch.compare import TOLERANCES
+from batch.result import open_result
+from batch.selection import rows
+from batch.summaries import longest_run
+from engine.verdict import Cause
+from tests.batch.conftest import GOOD, run
+
+FOAM = "foam_core_slide_in"
+
+
+def tree(path: Path) -> ElementTree.Element:
+    """Return the root of an XML file that the test itself had written."""
+    return ElementTree.fromstring(path.read_text())  # noqa: S314 - our own output
+
+
+def polygon(name: str, west: float, south: float, east: float, north: float) -> dict[str, object]:
+    ring = [[west, south], [east, south], [east, north], [west, north], [west, south]]
+    geometry = {"type": "Polygon", "coordinates": [ring]}
+    return {"type": "Feature", "properties": {"name": name}, "geometry": geometry}
+
+
+# ------------------------------------------------------------------------------------ tables
+
+
+def test_the_share_is_of_the_days_that_need_cooling(swept: Path) -> None:
+    result = open_result(swept)
+    one = result.sel(rig=FOAM, site=GOOD[2])
+    needs, held = one["needs_cooling"].to_numpy() == 1, one["feasible"].to_numpy() == 1
+    cause = one["cause"].to_numpy()
+    found = [row for row in rows(result, "site") if (row.rig, row.group) == (FOAM, GOOD[2])]
+    summary = found[0].summary
+    assert summary is not None
+    assert summary.days_needing_cooling == needs.sum()
+    assert summary.share == pytest.approx((needs & held).sum() / needs.sum())
+    assert summary.first_energy == (needs & (cause == Cause.ENERGY)).sum()
+    assert summary.first_capacity == (needs & (cause == Cause.CAPACITY)).sum()
+    assert summary.first_energy + summary.first_capacity == (needs & ~held).sum()
+    # inverted CDF: 347 of 365 days (95.07 %) are at or below it, 346 (94.8 %) are not enough
+    assert summary.hot_high_c == np.sort(one["outdoor_high_c"].to_numpy())[346]
+
+
+def test_runs_of_failing_days_do_not_join_across_site_years() -> None:
+    assert longest_run(np.array([[False, True, True], [True, True, False]])) == 2
+    assert longest_run(np.zeros((0, 3), dtype=bool)) == 0
+
+
+@pytest.mark.parametrize("by", ["site", "region", "month", "rig"])
+def test_every_table_parses_and_text_fits_the_terminal(swept: Path, by: str) -> None:
+    text = run("table", swept, "--by", by)
+    assert text.exit_code == 0, text.output
+    told = [line for line in text.output.splitlines() if "no verdict" not in line]
+    assert max(map(len, told)) <= 130
+    table = list(
+        csv.DictReader(io.StringIO(run("table", swept, "--by", by, "--format", "csv").output))
+    )
+    assert len(table) == {"site": 32, "region": 8, "month": 24, "rig": 2}[by]
+    for row in table:
+        share = row["feasible_share_percent"]
+        assert share == "" or 0.0 <= float(share) <= 100.0
+    marked = run("table", swept, "--by", by, "--format", "markdown").output.splitlines()
+    assert len({len(re.findall(r"(?<!\\)\|", line)) for line in marked}) == 1
+
+
+def test_sites_are_sorted_and_failures_come_last_with_their_reason(swept: Path) -> None:
+    table = run("table", swept, "--format", "csv").output
+    found = [row for row in csv.DictReader(io.StringIO(table)) if row["rig"] == FOAM]
+    shares = [float(row["feasible_share_percent"]) for row in found[:3]]
+    assert shares == sorted(shares, reverse=True)
+    for row in found[3:]:
+        assert row["feasible_share_percent"] == ""
+        assert row["cooling_days_d"] == ""
+        assert row["reason"]
+
+
+def test_regions_come_from_polygons(swept: Path, tmp_path: Path) -> None:
+    result = open_result(swept)
+    sites = {name: result.sel(site=name) for name in GOOD}
+    box = [
+        polygon(
+            "here",
+            *(
+                float(sites[name][axis]) + sign * 0.05
+                for sign in (-1, 1)
+                for axis in ("longitude", "latitude")
+            ),
+        )
+        for name in GOOD[:1]
+    ]
+    path = tmp_path / "regions.geojson"
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": box}))
+    ended = run("table", swept, "--by", "region", "--format", "csv", "--regions", path)
+    groups = [row["region"] for row in csv.DictReader(io.StringIO(ended.output))]
+    assert sorted(groups) == [
+        "(none)",
+        "(none)",
+        "here",
+        "here",
+    ]
+    path.write_text('{"type": "FeatureCollection", "features": []}')
+    assert run("table", swept, "--by", "region", "--regions", path).exit_code == 2
+
+
+# -------------------------------------------------------------------------------------- maps
+
+
+def test_the_geojson_has_a_feature_a_rig_and_station(swept: Path, tmp_path: Path) -> None:
+    out = tmp_path / "map.geojson"
+    assert run("map", swept, "--out", out).exit_code == 0
+    found = json.loads(out.read_text(), parse_constant=pytest.fail)
+    assert found["type"] == "FeatureCollection"
+    assert len(found["features"]) == 6
+    for feature in found["features"]:
+        longitude, latitude, height = feature["geometry"]["coordinates"]
+        assert -125 < longitude < -118
+        assert -37 < latitude < -32
+        assert 0 < height < 4000
+        assert 0.0 <= feature["properties"]["feasible_share"] <= 1.0
+    assert set(found["unplaced"]) >= {"b_binary", "b_folder"}
+    assert "26" in found["description"]
+
+
+def test_pictures_are_pictures_and_the_same_each_time(swept: Path, tmp_path: Path) -> None:
+    lines = tmp_path / "lines.geojson"
+    lines.write_text('{"type": "LineString", "coordinates": [[-124, -36], [-119, -33, 9]]}')
+    for suffix in ("png", "svg"):
+        first, second = tmp_path / f"a.{suffix}", tmp_path / f"b.{suffix}"
+        for out in (first, second):
+            ended = run("map", swept, "--out", out, "--rig", FOAM, "--boundaries", lines)
+            assert ended.exit_code == 0, ended.output
+        assert first.read_bytes() == second.read_bytes()
+    assert matplotlib.image.imread(tmp_path / "a.png").std() > 0.05
+    texts = tree(tmp_path / "a.svg").itertext()
+    assert "battery never reaches" in " ".join(texts)
+
+
+def test_the_page_loads_nothing_and_carries_its_data(swept: Path, tmp_path: Path) -> None:
+    out = tmp_path / "map.html"
+    assert run("map", swept, "--out", out).exit_code == 0
+    page = out.read_text()
+    loads = re.findall(r"(?:src|href)\s*=|url\(|@import|fetch\(|XMLHttpRequest", page)
+    assert not loads
+    assert "default-src 'none'" in page
+    text = re.search(r'id="data">(.*?)</script>', page, re.DOTALL)
+    assert text is not None
+    data = json.loads(text[1])
+    assert len(data["features"]) == 6
+    assert data["titles"][FOAM]
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("map", "nowhere.zarr", "--out", "m.png"),
+        ("table", "nowhere.zarr"),
+        ("compare", "nowhere.nc", "nowhere.zarr"),
+    ],
+)
+def test_what_is_not_there_is_bad_input(arguments: tuple[str, ...]) -> None:
+    ended = run(*arguments)
+    assert ended.exit_code == 2
+    assert "no such result" in ended.output
+
+
+def test_an_unknown_rig_or_suffix_is_bad_input(swept: Path, tmp_path: Path) -> None:
+    ended = run("map", swept, "--out", tmp_path / "m.png", "--rig", "boat")
+    assert ended.exit_code == 2
+    assert FOAM in ended.output
+    assert run("map", swept, "--out", tmp_path / "m.bmp").exit_code == 2
+
+
+# --------------------------------------------------------------------- export and comparison
+
+
+def test_the_export_is_the_result(swept: Path, tmp_path: Path) -> None:
+    out = tmp_path / "result.nc"
+    assert run("export", swept, "--out", out).exit_code == 0
+    xr.testing.assert_equal(open_result(out).load(), open_result(swept).load())
+    plain = xr.open_dataset(out, engine="h5netcdf")
+    assert plain.attrs["Conventions"] == "CF-1.11"
+    assert plain["cause"].dtype == np.int8
+    assert plain["cause"].attrs["flag_values"].dtype == np.int8
+    assert plain["outdoor_high_c"].attrs["units_metadata"] == "temperature: on_scale"
+    assert list(plain["rig_id"].to_numpy()) == [FOAM, "lined_panel_van"]
+    plain.close()
+
+
+def test_no_drift_leaves_with_0_and_drift_with_1(swept: Path, tmp_path: Path) -> None:
+    base, report = tmp_path / "base.nc", tmp_path / "junit.xml"
+    assert run("baseline", swept, "--out", base).exit_code == 0
+    same = run("compare", base, swept, "--junit", report)
+    assert same.exit_code == 0, same.output
+    suite = tree(report)
+    assert suite.attrib == {"tests": "23", "failures": "0", "errors": "0"}
+    assert len(suite.findall("testsuite/testcase")) == 2 * len(TOLERANCES) + 1
+
+    moved = xr.load_dataset(base, engine="h5netcdf")
+    moved["cooler_wh"][0, 13, 40] += 5.0
+    moved["feasible"][1, 15, 200] = 1 - moved["feasible"][1, 15, 200]
+    other = tmp_path / "other.nc"
+    moved.to_netcdf(other, engine="h5netcdf")
+    drift = run("compare", other, swept, "--junit", report)
+    assert drift.exit_code == 1
+    assert f"{GOOD[0]} 2001-02-10" in drift.output
+    assert "2 of 22 variables drifted" in drift.output
+    failures = tree(report).findall("testsuite/testcase/failure")
+    assert len(failures) == 2
+    allowed = run(
+        "compare", other, swept, "--tolerance", "cooler_wh=6", "--tolerance", "feasible=1"
+    )
+    assert allowed.exit_code == 0
+    assert run("compare", other, swept, "--tolerance", "cooler_wh=nan").exit_code == 2
+    assert run("compare", other, swept, "--tolerance", "mood=1").exit_code == 2
+
+
+def test_a_missing_site_is_drift(swept: Path, tmp_path: Path) -> None:
+    base = tmp_path / "base.nc"
+    run("baseline", swept, "--out", base)
+    fewer = xr.load_dataset(base, engine="h5netcdf").isel(site=slice(0, 15))
+    fewer.to_netcdf(tmp_path / "fewer.nc", engine="h5netcdf")
+    ended = run("compare", tmp_path / "fewer.nc", swept)
+    assert ended.exit_code == 1
+    assert f"site {GOOD[2]} is only in the result" in ended.output
+
+
+# --------------------------------------------------------------------------------- the place
+
+
+def test_the_year_of_a_place_agrees_with_the_sweep(
+    swept: Path, checkout: Path, tmp_path: Path
+) -> None:
+    weather = checkout / "sample_weather" / f"{GOOD[2]}.epw.gz"
+    common = ("place", "--rig", checkout / "sample_rigs" / f"{FOAM}.json", "--weather", weather)
+    table, picture = tmp_path / "year.csv", tmp_path / "year.png"
+    assert run(*common, "--out", table).exit_code == 0
+    found = list(csv.DictReader(io.StringIO(table.read_text())))
+    stored = open_result(swept).sel(rig=FOAM, site=GOOD[2])
+    assert [row["feasible"] == "True" for row in found] == list(stored["feasible"].to_numpy() == 1)
+    assert float(found[0]["lowest_charge"]) == pytest.approx(
+        float(stored["lowest_charge"][0]), abs=5.1e-5
+    )
+    assert run(*common, "--out", picture).exit_code == 0
+    assert matplotlib.image.imread(picture).std() > 0.05
