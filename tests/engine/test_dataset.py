@@ -1,0 +1,32 @@
+"""A projection as a Dataset: names, units, values."""
+
+import numpy as np
+import pytest
+
+from engine import channels as ch
+from engine.dataset import VARIABLES, to_dataset
+from engine.projection import project
+from engine.quantities import quantity
+from tests.engine.made import rig, scene, summer
+
+
+def test_every_variable_carries_its_unit_and_is_a_number() -> None:
+    done = project(rig(), scene(), summer())
+    data = to_dataset(done)
+    assert list(data.data_vars) == list(VARIABLES)
+    for name, variable in data.data_vars.items():
+        assert variable.dims == ("time",)
+        assert variable.attrs["units"] == quantity(str(name)).unit
+        assert np.isfinite(variable.to_numpy()).all(), name
+
+
+def test_values_are_the_records() -> None:
+    done = project(rig(), scene(), summer())
+    data = to_dataset(done)
+    assert (data["cabin_temperature_c"] == done.record[:, ch.CABIN]).all()
+    assert (data["uncooled_cabin_temperature_c"] == done.uncooled[:, ch.CABIN]).all()
+    middle = (done.record[:, ch.CABIN] + done.record[:, ch.RADIANT]) / 2.0
+    assert data["operative_temperature_c"].to_numpy() == pytest.approx(middle)
+    assert data["state_of_charge"].to_numpy() == pytest.approx(done.record[:, ch.STORED] / 3000.0)
+    assert data["cabin_relative_humidity"].to_numpy().max() <= 100.0
+    assert str(data["time"].to_numpy()[0]).startswith("2026-07-15T00:00:00")

@@ -1,0 +1,116 @@
+"""Days judged: what failed first, when, and how a day is cut out of a run."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from engine import channels as ch
+from engine.projection import Projection, project
+from engine.rig import Battery, Stage
+from engine.scenario import Comfort, ComfortMeasure, Operation, Start
+from engine.verdict import Cause, first_causes, judge, summarise
+from tests.engine.made import COOLER, rig, scene, steady, summer
+
+STRONG = Battery(30000.0, max_discharge_w=5000.0)
+TINY = replace(COOLER, stages=(Stage("only", 300.0, 100.0),), airflow_m3_h=100.0, fan_power_w=8.0)
+
+
+def judged(done: Projection) -> tuple[bool, bool, Cause, float]:
+    days = judge(done)
+    return (
+        bool(days.feasible[0]), bool(days.needs_cooling[0]), Cause(int(days.cause[0])),
+        float(days.cause_hour[0]),
+    )  # fmt: skip
+
+
+def test_a_strong_rig_holds_a_day_that_needs_it() -> None:
+    feasible, needs, cause, hour = judged(project(rig(battery=STRONG), scene(), summer()))
+    assert (feasible, needs, cause) == (True, True, Cause.NONE)
+    assert np.isnan(hour)
+
+
+def test_a_cooler_that_is_too_small_fails_by_capacity() -> None:
+    done = project(rig(battery=STRONG, cooler=TINY), scene(), summer())
+    feasible, needs, cause, hour = judged(done)
+    assert (feasible, needs, cause) == (False, True, Cause.CAPACITY)
+    assert 10.0 <= hour < 18.0  # after the allowance
+    assert judge(done).hours_at_reserve[0] == 0.0
+
+
+def test_a_battery_that_is_too_small_fails_by_energy() -> None:
+    done = project(rig(battery=Battery(300.0), arrays=()), scene(), summer())
+    feasible, _, cause, hour = judged(done)
+    assert (feasible, cause) == (False, Cause.ENERGY)
+    assert 9.0 <= hour < 18.0
+    assert judge(done).hours_at_reserve[0] > 0.0
+
+
+def test_a_battery_that_gives_too_little_power_fails_by_energy_though_it_is_full() -> None:
+    weak = Battery(30000.0, max_discharge_w=60.0)
+    done = project(rig(battery=weak, arrays=()), scene(), summer())
+    feasible, _, cause, _ = judged(done)
+    assert (feasible, cause) == (False, Cause.ENERGY)
+    assert judge(done).lowest_charge[0] > 0.5
+
+
+def test_a_rig_without_a_cooler_fails_by_capacity() -> None:
+    _, needs, cause, _ = judged(project(rig(battery=STRONG, cooler=None), scene(), summer()))
+    assert (needs, cause) == (True, Cause.CAPACITY)
+
+
+def test_a_cool_day_needs_nothing_and_is_feasible() -> None:
+    done = project(rig(), scene(start=Start(0.8)), steady(15.0))
+    assert judged(done)[:3] == (True, False, Cause.NONE)
+    assert summarise(done, judge(done)).score is None
+
+
+def test_the_first_in_time_is_the_cause() -> None:
+    inf = np.inf
+    causes = first_causes(
+        np.array([True, True, True, False, False, True]),
+        np.array([True, True, False, True, False, True]),
+        np.array([10.0, 20.0, 10.0, inf, inf, 10.0]),
+        np.array([20.0, 10.0, inf, 10.0, inf, 10.0]),
+    )
+    capacity, energy, none = Cause.CAPACITY, Cause.ENERGY, Cause.NONE
+    assert causes.tolist() == [capacity, energy, capacity, energy, none, energy]
+
+
+def test_sums_of_a_day_are_the_records() -> None:
+    done = project(rig(), scene(), summer(days=2))
+    days = judge(done)
+    assert len(days) == 2
+    assert days.cooler_wh == pytest.approx(done.record[:, ch.COOLER_POWER].reshape(2, 24).sum(1))
+    assert days.load_wh == pytest.approx([45.0 * 24.0] * 2)
+    assert days.charge_at_end == pytest.approx(done.record[[23, 47], ch.STORED] / 3000.0)
+    total = summarise(done, days)
+    assert total.days_needing_cooling == 2
+    assert total.lowest_charge == pytest.approx(days.lowest_charge.min())
+    assert total.charge_at_end == pytest.approx(days.charge_at_end[-1])
+
+
+def test_quarter_hours_and_hours_judge_alike() -> None:
+    hours = judge(project(rig(battery=STRONG), scene(), summer()))
+    quarters = judge(project(rig(battery=STRONG), scene(), summer(interval_s=900)))
+    for name in ("cooler_wh", "solar_wh", "load_wh", "hours_of_cooling"):
+        assert getattr(quarters, name) == pytest.approx(getattr(hours, name), rel=0.03), name
+
+
+def test_a_window_without_an_hour_after_the_allowance_judges_nothing() -> None:
+    operation = Operation(24.0, cooling_window=(9.0, 9.5))
+    days = judge(project(rig(battery=STRONG), scene(operation=operation), summer()))
+    assert not days.judged[0]
+    assert days.feasible[0]
+    assert np.isnan(days.comfortable_share[0])
+    assert np.isnan(days.peak_comfort[0])
+
+
+def test_the_required_share_decides() -> None:
+    strict = Comfort(ComfortMeasure.AIR, 23.99, required_share=1.0, allowance_h=0.0)
+    loose = replace(strict, required_share=0.0)
+    done = project(rig(battery=STRONG), scene(comfort=strict), summer())
+    share = judge(done).comfortable_share[0]
+    assert share < 1.0
+    assert not judge(done).feasible[0]
+    assert judge(project(rig(battery=STRONG), scene(comfort=loose), summer())).feasible[0]
