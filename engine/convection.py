@@ -39,6 +39,27 @@ _LEEWARD: Final = (3.55, 0.617)
 
 
 @inlined
+def cube_root(value: float) -> float:
+    """Return the cube root of a number that is not negative.
+
+    Parameters
+    ----------
+    value : float
+        At least 0.
+
+    Returns
+    -------
+    float
+        1e-10 for 0.
+
+    Notes
+    -----
+    By logarithm: numpy's own, compiled into the time loop, took ten times as long.
+    """
+    return math.exp(math.log(value + 1e-30) / 3.0)
+
+
+@inlined
 def natural_convection(delta_k: float, cos_facing: float) -> float:
     r"""Return the coefficient of natural convection at a face of any tilt.
 
@@ -68,7 +89,7 @@ def natural_convection(delta_k: float, cos_facing: float) -> float:
     """
     steep = abs(cos_facing)
     factor = 9.482 / (7.283 - steep) if delta_k * cos_facing > 0.0 else 1.810 / (1.382 + steep)
-    return float(factor * np.cbrt(abs(delta_k)))
+    return factor * cube_root(abs(delta_k))
 
 
 @inlined
@@ -101,7 +122,8 @@ def inside_convection(delta_k: float, cos_inward: float, forced_w_m2k: float) ->
     """
     natural = natural_convection(delta_k, cos_inward)
     if forced_w_m2k > 0.0:
-        return float(np.cbrt(natural**3 + forced_w_m2k**3))
+        cubed = natural * natural * natural + forced_w_m2k * forced_w_m2k * forced_w_m2k
+        return cube_root(cubed)
     return max(natural, 0.1)
 
 

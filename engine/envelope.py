@@ -42,8 +42,7 @@ class StepWork(NamedTuple):
     source_out: FloatArray  # (p,) what the outer face receives, reduced [W/m2]
     inverse_out: FloatArray  # (p,) 1 / (exchange + two-port) at the outer face
     exchange_out: FloatArray  # (p,) outer exchange coefficient [W/m2K]
-    absorbed_out: FloatArray  # (p,) source at the outer face before reduction [W/m2]
-    absorbed_in: FloatArray  # (p,) sunlight that heats glass as if from inside [W/m2]
+    absorbed_out: FloatArray  # (p,) source at the outer face, and sunlight in glass [W/m2]
     face_offset: FloatArray  # (p,) inner face = offset + by_air * air + by_radiant * radiant
     face_by_air: FloatArray  # (p,)
     face_by_radiant: FloatArray  # (p,)
@@ -161,7 +160,8 @@ def prepare_step(
         inverse = 1.0 / (exchange + net.admit_out[p, cover])
         through = net.admit_cross[p, cover]
         work.exchange_out[p] = exchange
-        work.absorbed_out[p] = absorbed
+        glass = sun_on_faces[p] * net.sun_in[p, cover]
+        work.absorbed_out[p] = absorbed + glass
         work.source_out[p] = absorbed + base_out
         work.inverse_out[p] = inverse
 
@@ -179,8 +179,6 @@ def prepare_step(
             + net.diffuse_share[cover, p] * around.diffuse_in_w
         ) / net.area[p]
         pivot = 1.0 / (convection + star + net.admit_in[p, cover] - through * through * inverse)
-        glass = sun_on_faces[p] * net.sun_in[p, cover]
-        work.absorbed_in[p] = glass
         offset = (shared + glass + base_in + through * inverse * work.source_out[p]) * pivot
         by_air, by_radiant = convection * pivot, star * pivot
         work.face_offset[p] = offset
@@ -277,9 +275,7 @@ def finish_step(
     for p in range(len(net.area)):
         inner = work.face_offset[p] + work.face_by_air[p] * air + work.face_by_radiant[p] * radiant
         outer = (work.source_out[p] + net.admit_cross[p, cover] * inner) * work.inverse_out[p]
-        envelope += net.area[p] * (
-            work.absorbed_out[p] + work.absorbed_in[p] - work.exchange_out[p] * outer
-        )
+        envelope += net.area[p] * (work.absorbed_out[p] - work.exchange_out[p] * outer)
         state.inner_face[p] = inner
         state.outer_face[p] = outer
         for j in range(net.first_node[p], net.first_node[p + 1]):
@@ -369,4 +365,4 @@ def step_work(net: NetworkTables) -> StepWork:
         Zeros.
     """
     chains = len(net.area)
-    return StepWork(np.zeros(len(net.capacity)), *(np.zeros(chains) for _ in range(8)))
+    return StepWork(np.zeros(len(net.capacity)), *(np.zeros(chains) for _ in range(7)))
