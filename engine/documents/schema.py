@@ -62,8 +62,15 @@ class Problems:
         *parents, last = (path,) if isinstance(path, str) else path or ("_schema",)
         node = self.tree
         for part in parents:
-            node = node.setdefault(part, {})
-        node.setdefault(last, []).append(Problem(message, bound, hint))
+            inner = node.setdefault(part, {})
+            if isinstance(inner, list):
+                # A whole that already has a problem of its own keeps it beside those of its parts.
+                inner = node[part] = {"_schema": inner}
+            node = inner
+        here = node.setdefault(last, [])
+        if isinstance(here, dict):
+            here = here.setdefault("_schema", [])
+        here.append(Problem(message, bound, hint))
 
 
 class DocumentSchema(Schema):

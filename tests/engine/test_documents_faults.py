@@ -140,6 +140,10 @@ BROKEN_RIGS = [
     ("/arrays/1/aims", [], ["/arrays/1/aims"]),
     ("/arrays/1/tilt_deg", 5, ["/arrays/1/tilt_deg"]),
     ("/arrays/0/aims", RIG["arrays"][1]["aims"], ["/arrays/0/aims"]),
+    # A whole with a fault of its own keeps it beside the faults of its parts.
+    ("/arrays/0/aims", [*RIG["arrays"][1]["aims"], *RIG["arrays"][1]["aims"]], [
+        "/arrays/0/aims", "/arrays/0/aims/1/from",
+    ]),
     ("/arrays/1/aims", [*RIG["arrays"][1]["aims"], *RIG["arrays"][1]["aims"]], [
         "/arrays/1/aims/1/from",
     ]),
