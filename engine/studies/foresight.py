@@ -33,7 +33,9 @@ STATEMENT: Final = (
     " what is drawn. 'foresight' is a linear program with perfect foresight on the cabin"
     " linearised about the plan, with the cooler's efficiency of full load in every hour, free"
     " choice of cooling within the hour and cycling for nothing: every plan near this one lies"
-    " below it, but for a cabin run very differently it is an estimate and not a proof."
+    " below it, but for a cabin run very differently it is an estimate and not a proof. It lets"
+    " the time that may be uncomfortable be as warm as the cabin without cooling, which makes it"
+    " generous where that time is long."
 )
 
 
