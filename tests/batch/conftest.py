@@ -1,20 +1,18 @@
-"""One small sweep that most tests of the batch look at: two rigs, good and broken weather."""
+"""One small sweep that most tests of the batch look at: two rigs, good and broken weather.
+
+Nothing here imports ``batch`` or ``engine``: pytest loads this file before it configures itself,
+and numba would then keep its machine code where stale code is not told apart.
+"""
 
 import gzip
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
-
-from batch.cli import main
 
 GOOD = ("basin_desert_alkumbra", "high_mountain_snowquill", "plateau_highorrin")
-
-
-def run(*arguments: object) -> Result:
-    """Run a command in this process."""
-    return CliRunner().invoke(main, [str(each) for each in arguments])
 
 
 def epw_lines(path: Path) -> list[str]:
@@ -95,10 +93,13 @@ def rigs(checkout: Path) -> tuple[str, ...]:
 def swept(
     broken_weather: tuple[Path, dict[str, str]],
     rigs: tuple[str, ...],
+    checkout: Path,
     tmp_path_factory: pytest.TempPathFactory,
 ) -> Path:
-    """Return the result of a sweep over the folder, run in this process."""
+    """Return the result of a sweep over the folder, run as a user runs it."""
     out = tmp_path_factory.mktemp("swept") / "result.zarr"
-    ended = run("sweep", *rigs, "--weather", broken_weather[0], "--out", out, "--workers", 1)
-    assert ended.exit_code == 3, ended.output
+    sweep = ("sweep", *rigs, "--weather", str(broken_weather[0]), "--out", str(out))
+    command = [sys.executable, "-m", "batch", *sweep, "--workers", "1"]
+    ended = subprocess.run(command, cwd=checkout, capture_output=True, text=True)
+    assert ended.returncode == 3, ended.stderr
     return out

@@ -15,7 +15,8 @@ from batch.result import open_result
 from batch.selection import rows
 from batch.summaries import longest_run
 from engine.verdict import Cause
-from tests.batch.conftest import GOOD, run
+from tests.batch.commands import run
+from tests.batch.conftest import GOOD
 
 FOAM = "foam_core_slide_in"
 

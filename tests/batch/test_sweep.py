@@ -22,7 +22,8 @@ from batch.variables import FIGURES, FLAGS
 from engine.projection import project
 from engine.verdict import judge
 from engine.weather.files import read_weather
-from tests.batch.conftest import GOOD, run
+from tests.batch.commands import run
+from tests.batch.conftest import GOOD
 
 
 def tree(folder: Path) -> dict[str, bytes]:
