@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from engine.projection import DEFAULT_STEP_S, Projection, project
 from engine.rig import Rig
 from engine.scenario import Scenario
+from engine.selection import Reader, select_weather
 from engine.verdict import DayVerdicts, Summary, judge, summarise
 from engine.weather.catalogue import Catalogue, Near
 from engine.weather.files import read_weather
 from engine.weather.request import WeatherRequest
-from engine.selection import Reader, select_weather
 
 
 @dataclass(frozen=True)

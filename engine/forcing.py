@@ -106,7 +106,7 @@ def _awnings(
 
 
 def array_angles(
-    array: SolarArray, heading_deg: float, clock_hours: FloatArray
+    array: SolarArray, heading_deg: float, clock_hours: FloatArray, latitude: float
 ) -> tuple[FloatArray, FloatArray]:
     """Return where an array looks in every interval.
 
@@ -118,6 +118,8 @@ def array_angles(
         Compass direction of the rig's front. [degree]
     clock_hours : numpy.ndarray, shape (n,)
         Hour of the clock in the middle of each interval. [h]
+    latitude : float
+        South of the equator the aims of a ``mirrored_south`` array are mirrored. [degree]
 
     Returns
     -------
@@ -133,6 +135,8 @@ def array_angles(
     chosen = (np.searchsorted(starts, clock_hours, side="right") - 1) % len(aims)
     tilts = np.array([aim.tilt_deg for aim in aims])
     azimuths = np.array([aim.azimuth_deg for aim in aims])
+    if array.mirrored_south and latitude < 0.0:
+        azimuths = (180.0 - azimuths) % 360.0
     return tilts[chosen], azimuths[chosen]
 
 
@@ -212,7 +216,8 @@ def forcing_tables(
         glass_beam[lit, w] = faces.beam[lit, o, None] * factors
     sunlit, awning_sky = _awnings(rig, place.heading_deg, geometry)
 
-    angles = [array_angles(array, place.heading_deg, clock_hours) for array in rig.arrays]
+    latitude = weather.site.latitude
+    angles = [array_angles(a, place.heading_deg, clock_hours, latitude) for a in rig.arrays]
     empty = np.zeros((len(weather), 0))
     array_tilt = np.column_stack([tilt for tilt, _ in angles] or [empty])
     array_azimuth = np.column_stack([azimuth for _, azimuth in angles] or [empty])

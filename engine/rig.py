@@ -307,6 +307,8 @@ class SolarArray:
 
     A fixed array turns with the rig (``azimuth_from_front_deg``); a set-out one (``folding``)
     stands on the ground, looks to the compass azimuths of ``aims`` and yields only while deployed.
+    ``mirrored_south`` says that the aims are written for the northern hemisphere and are mirrored
+    (180 degrees less the azimuth) south of the equator, so that one rig serves both.
     """
 
     name: str
@@ -316,6 +318,7 @@ class SolarArray:
     azimuth_from_front_deg: float = 0.0
     folding: bool = False
     aims: tuple[Aim, ...] = ()
+    mirrored_south: bool = False
     temperature_coefficient_per_k: float = -0.0035
     system_loss_fraction: float = 0.1
     controller: str = ""

@@ -50,7 +50,7 @@ def _feasible(found: Answer) -> str:
     share = summary.comfortable_share
     comfortable = "" if share is None else f" for {_percent(share)} of the judged time"
     return (
-        f"Feasible: the cabin stays within {_limit(found)}{comfortable} {days}, and the battery"
+        f"Feasible: the cabin keeps to {_limit(found)}{comfortable} {days}, and the battery"
         f" does not fall below {_percent(summary.lowest_charge)}."
     )
 
@@ -67,7 +67,7 @@ def _failure(found: Answer) -> str:
     )
     if found.summary.cause is Cause.CAPACITY:
         return (
-            f"the cooler is too small; the cabin leaves {_limit(found)}{at} while the battery"
+            f"the cooler is too small; the cabin no longer keeps to {_limit(found)}{at} while the battery"
             f" could still give more{comfortable}"
         )
     return f"the energy runs out{at}{comfortable}"
@@ -76,7 +76,7 @@ def _failure(found: Answer) -> str:
 def _limit(found: Answer) -> str:
     comfort = found.projection.scenario.comfort
     unit = "" if comfort.measure is ComfortMeasure.PMV else " degC"
-    return f"{comfort.limit:g}{unit} of {_MEASURES[comfort.measure]}"
+    return f"{_MEASURES[comfort.measure]} {comfort.limit:g}{unit} or less"
 
 
 def _percent(share: float) -> str:

@@ -19,10 +19,8 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "quick"))
 
 CHECKOUT = Path(__file__).resolve().parents[1]
 
-
-def pytest_configure() -> None:
-    """Point numba at a cache for this state of the engine before anything imports it."""
-    keep_compiled_code_apart(CHECKOUT)
+# At import, not in a hook: a conftest further down may import the engine before any hook runs.
+keep_compiled_code_apart(CHECKOUT)
 
 
 LOOPBACK = ("localhost", "::1", "0.0.0.0", "::")  # noqa: S104 - compared with, never bound

@@ -113,6 +113,11 @@ class ArraySchema(DocumentSchema):
     azimuth_from_front_deg = Number("azimuth_from_front_deg")
     folding = Flag("Whether it is set out on the ground.", default=False, reason="fixed to the rig")
     aims = Items(Part(AimSchema), "Where a set-out array looks, by hour.", most=24)
+    mirrored_south = Flag(
+        "Whether aims written for the north are mirrored (180 less the azimuth) in the south.",
+        default=False,
+        reason="it looks where its aims say",
+    )
     temperature_coefficient_per_k = Number(
         "temperature_coefficient_per_k", default=-0.0035, reason="crystalline silicon, from memory"
     )
@@ -132,8 +137,11 @@ class ArraySchema(DocumentSchema):
             for name in ("tilt_deg", "azimuth_from_front_deg", "shades_panel"):
                 if name in given:
                     problems.add(name, "does not go with a set-out array")
-        elif folding is False and given.get("aims"):
-            problems.add("aims", "only a set-out array (folding) can be aimed")
+        elif folding is False:
+            if given.get("aims"):
+                problems.add("aims", "only a set-out array (folding) can be aimed")
+            if given.get("mirrored_south"):
+                problems.add("mirrored_south", "only a set-out array (folding) has aims to mirror")
         hours = [(aim or {}).get("from_hour") for aim in data.get("aims", ())]
         for index in range(1, len(hours)):
             before, here = hours[index - 1], hours[index]

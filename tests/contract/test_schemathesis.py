@@ -44,5 +44,6 @@ schema = schemathesis.openapi.from_wsgi("/openapi.json", _application(), config=
     suppress_health_check=list(HealthCheck),
 )
 def test_every_answer_is_one_that_the_description_foresees(case: schemathesis.Case) -> None:
-    response = case.call_and_validate()
+    # Uncompressed: called in the process, nothing between would unpack an answer again.
+    response = case.call_and_validate(headers={"Accept-Encoding": "identity"})
     assert response.status_code not in (500, 501, 502)

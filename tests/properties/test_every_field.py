@@ -296,6 +296,7 @@ LABELS = {
     (Layer, "material"), (Panel, "name"), (Window, "name"), (Vent, "name"), (Stage, "name"),
     (SolarArray, "name"), (Controller, "name"), (Load, "name"), (Rig, "name"),
     (Supply, "through_inverter"),
+    (SolarArray, "mirrored_south"),  # acts in the south alone: tests/engine/test_forcing.py
 }  # fmt: skip
 
 
