@@ -44,7 +44,7 @@ def elementwise(scalar: Callable[..., float]) -> Elementwise:
 
         @wraps(scalar)
         def interpreted(*arguments: npt.ArrayLike) -> npt.NDArray[np.float64]:
-            # A comparison with NaN raises the processor's flag in Python, not when compiled.
+            # A comparison with NaN raises the processor's flag.
             with np.errstate(invalid="ignore"):
                 return cast(npt.NDArray[np.float64], loop(*arguments)[()])
 
@@ -56,6 +56,8 @@ def elementwise(scalar: Callable[..., float]) -> Elementwise:
     def compiled(*arguments: npt.ArrayLike) -> npt.NDArray[np.float64]:
         # numba finds no element type in a list or a tuple.
         typed = [np.asarray(a) if isinstance(a, list | tuple) else a for a in arguments]
-        return cast(npt.NDArray[np.float64], ufunc(*typed))
+        # NaN passes through; whether comparing it raises the flag is the compiler's choice.
+        with np.errstate(invalid="ignore"):
+            return cast(npt.NDArray[np.float64], ufunc(*typed))
 
     return compiled

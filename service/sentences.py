@@ -67,8 +67,8 @@ def _failure(found: Answer) -> str:
     )
     if found.summary.cause is Cause.CAPACITY:
         return (
-            f"the cooler is too small; the cabin no longer keeps to {_limit(found)}{at} while the battery"
-            f" could still give more{comfortable}"
+            f"the cooler is too small; the cabin no longer keeps to {_limit(found)}{at} while the"
+            f" battery could still give more{comfortable}"
         )
     return f"the energy runs out{at}{comfortable}"
 
