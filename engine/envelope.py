@@ -19,7 +19,6 @@ from engine.convection import (
     inside_convection,
     natural_convection,
     outer_convection,
-    upright_convection,
 )
 from engine.network import NetworkTables
 
@@ -54,6 +53,7 @@ class Surroundings(NamedTuple):
     outdoor_c: float  # at the step's end
     sky_c: float
     wind_coefficient: float  # forced convection where the wind reaches, to windward [W/m2K]
+    upright_coefficient: float  # the same on upright faces, whichever way they look [W/m2K]
     still_coefficient: float  # and where it does not [W/m2K]
     sky_clear: float  # share of the sky that shade of the place leaves open
     air_exchange: float  # capacity flow of outdoor air [W/K]
@@ -121,7 +121,6 @@ def prepare_step(
     outdoor_k2, sky_k2 = outdoor_k * outdoor_k, sky_k * sky_k
     mean_k = radiant + ZERO_CELSIUS_K
     mean_k2 = mean_k * mean_k
-    upright = upright_convection(around.wind_coefficient)
 
     air_row = around.air_capacity + around.air_exchange
     air_source = (
@@ -154,7 +153,7 @@ def prepare_step(
             base_in = net.link_in[p] * work.base[last - 1]
 
         exchange, absorbed = _outer_exchange(
-            net, p, state.outer_face[p], around, upright, outdoor_k, outdoor_k2, sky_k, sky_k2,
+            net, p, state.outer_face[p], around, outdoor_k, outdoor_k2, sky_k, sky_k2,
             sun_on_faces[p] * net.sun_out[p, cover], awning_sky[p],
         )  # fmt: skip
         inverse = 1.0 / (exchange + net.admit_out[p, cover])
@@ -210,7 +209,6 @@ def _outer_exchange(
     p: int,
     face_c: float,
     around: Surroundings,
-    upright: float,
     outdoor_k: float,
     outdoor_k2: float,
     sky_k: float,
@@ -226,7 +224,7 @@ def _outer_exchange(
     if np.isnan(convection):
         forced = around.still_coefficient
         if exposure != 2:
-            forced = around.wind_coefficient if net.level[p] else upright
+            forced = around.wind_coefficient if net.level[p] else around.upright_coefficient
         natural = natural_convection(face_c - around.outdoor_c, -net.cos_inward[p])
         convection = outer_convection(natural, forced, net.roughness[p])
     face_k = face_c + ZERO_CELSIUS_K

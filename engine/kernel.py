@@ -19,7 +19,7 @@ from engine.battery import BatteryTables, bus_step, cooler_allowance_w, reserve_
 from engine.coil import vapour_enthalpy
 from engine.compiled import kernel
 from engine.controls import NO_STAGE, ControlTables
-from engine.convection import outside_convection
+from engine.convection import outside_convection, upright_convection
 from engine.cooler_tables import CoolerTables
 from engine.envelope import (
     CabinState,
@@ -101,6 +101,8 @@ def simulate(
     open_sky = np.ones(len(net.area))
     raw_power = np.zeros(len(arrays.rated_power_w))
     solar_w, clipped_w, incident = 0.0, 0.0, 0.0
+    still = outside_convection(0.0)
+    windward, upright = still, still
     air_capacity = net.volume * air_density * air_specific_heat / step_s
     moisture_capacity = net.volume * air_density * net.moisture_buffer / step_s
     stored_before = stored_heat(net, cabin, air_capacity)
@@ -110,8 +112,6 @@ def simulate(
         open_row(out, charge.stored_wh[0])
         group = -1
         pressure = forcing.pressure[i]
-        still = outside_convection(0.0)
-        parked_wind = outside_convection(forcing.wind[i])
         for s in range(substeps):
             row = (clock_row[i] + s) % rows
             speed = control.driving_speed[row]
@@ -132,6 +132,8 @@ def simulate(
                 )
                 windows_sunlight(net, forcing, i, deployed, pass_beam, pass_diffuse, cover, let_in)
                 wind = speed if speed > 0.0 else forcing.wind[i]
+                windward = outside_convection(wind)
+                upright = upright_convection(windward)
                 middle_c = 0.5 * (forcing.outdoor_start[i] + forcing.outdoor_end[i])
                 solar_w, clipped_w, incident = solar_power(
                     arrays, forcing, i, control.array_beam[row], control.array_diffuse[row],
@@ -162,7 +164,7 @@ def simulate(
             gains_radiant = before.served[0] * control.load_to_radiant[row]
             around = Surroundings(
                 outdoor, forcing.sky[i],
-                outside_convection(speed) if speed > 0.0 else parked_wind, still,
+                windward, upright, still,
                 control.cabin_diffuse[row] * forcing.horizon_sky,
                 dry_flow * specific_heat(outdoor_humidity), air_capacity,
                 gains_air, gains_radiant, let_in[3], let_in[0], let_in[1], cover,

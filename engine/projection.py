@@ -126,8 +126,9 @@ def prepare(
     step_s : int, optional
         Step of the time loop; divides the weather's interval. [s]
     forcing : ForcingTables, optional
-        Sun and weather on a rig with the same faces, windows and arrays at the same place under
-        the same weather, where it is at hand; made here otherwise.
+        Sun and weather on a rig with the same faces, glass (U-value, solar heat gain coefficient,
+        transmittance, panes), awnings and arrays at the same place under the same weather, where
+        it is at hand; made here otherwise.
 
     Returns
     -------

@@ -14,7 +14,7 @@ from service.app import create_app
 from service.committed import differences, write
 from service.readiness import make_ready
 from service.request_log import log_to_stderr
-from service.server import serve
+from service.server import listen, serve
 from service.settings import CHECKOUT, SettingsError, from_environment
 
 
@@ -44,7 +44,16 @@ def _start() -> None:
         _tell(f"left out: {each.reason}")
     make_ready(held)
     log_to_stderr()
-    with serve(app, settings) as address:
+    try:
+        server = listen(app, settings)
+    except OSError as error:
+        click.echo(
+            f"cannot listen on {settings.host} port {settings.port}: {error.strerror};"
+            " NOONHOLD_PORT sets another port, 0 any that is free",
+            err=True,
+        )
+        sys.exit(2)
+    with serve(server, settings) as address:
         _tell(f"Ready after {time.monotonic() - began:.0f} s: {address}  (docs: {address}/docs)")
     _tell("Stopped.")
 

@@ -18,9 +18,8 @@ from service.settings import Settings
 _DRAIN_S = 30.0
 
 
-@contextmanager
-def serve(app: Flask, settings: Settings) -> Iterator[str]:
-    """Listen, and at the end of the block serve until SIGTERM or SIGINT.
+def listen(app: Flask, settings: Settings) -> Any:
+    """Take the port, without answering yet.
 
     Parameters
     ----------
@@ -29,12 +28,17 @@ def serve(app: Flask, settings: Settings) -> Iterator[str]:
     settings : Settings
         Where to listen, with how many threads.
 
-    Yields
+    Returns
+    -------
+    waitress server
+        For :func:`serve`.
+
+    Raises
     ------
-    str
-        The address, once connections are taken.
+    OSError
+        Where the address or the port cannot be had.
     """
-    server = create_server(
+    return create_server(
         app,
         host="127.0.0.1" if settings.host == "localhost" else settings.host,
         port=settings.port,
@@ -44,6 +48,24 @@ def serve(app: Flask, settings: Settings) -> Iterator[str]:
         max_request_body_size=4 * settings.max_body_bytes,
         channel_timeout=30,
     )
+
+
+@contextmanager
+def serve(server: Any, settings: Settings) -> Iterator[str]:
+    """Answer, and at the end of the block go on until SIGTERM or SIGINT.
+
+    Parameters
+    ----------
+    server : waitress server
+        From :func:`listen`.
+    settings : Settings
+        For the address as it is told.
+
+    Yields
+    ------
+    str
+        The address, once connections are taken.
+    """
     host = f"[{settings.host}]" if ":" in settings.host else settings.host
     stop = threading.Event()
 

@@ -4,6 +4,7 @@ import json
 import os
 import re
 import signal
+import socket
 import subprocess
 import sys
 import threading
@@ -94,3 +95,21 @@ def test_a_setting_that_cannot_be_used_stops_it_with_a_plain_word(checkout: Path
     )
     assert done.returncode == 2
     assert "NOONHOLD_ALLOW_OUTSIDE" in done.stderr and "Traceback" not in done.stderr
+
+
+def test_a_port_in_use_is_told_in_a_sentence(checkout: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = str(taken.getsockname()[1])
+        result = subprocess.run(
+            [sys.executable, "-m", "service"],
+            cwd=checkout,
+            env={**os.environ, "NOONHOLD_PORT": port},
+            capture_output=True,
+            text=True,
+            timeout=300,
+            check=False,
+        )
+    assert result.returncode == 2
+    assert f"cannot listen on 127.0.0.1 port {port}" in result.stderr
+    assert "NOONHOLD_PORT" in result.stderr
+    assert "Traceback" not in result.stderr
