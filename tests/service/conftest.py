@@ -10,6 +10,7 @@ from flask.testing import FlaskClient
 from service.app import create_app
 from service.examples import REQUESTS
 from service.settings import Settings
+from tests.browser import browser as browser
 from tests.engine.document_samples import changed
 
 
