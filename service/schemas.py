@@ -241,6 +241,49 @@ class StationPageSchema(Schema):
     total = whole("Stations that fit the filters.")
 
 
+class MonthSchema(Schema):
+    """A month of a typical year; days are those of the file's standard time."""
+
+    month = fields.Integer(
+        required=True, metadata={"description": "Its number.", "minimum": 1, "maximum": 12}
+    )
+    mean_high_c = real("Mean of the days' highest temperatures. [degC]")
+    mean_low_c = real("Mean of the days' lowest temperatures. [degC]")
+    mean_dew_point_c = real("Mean dew point. [degC]")
+    mean_sun_wh_m2 = real("Mean daily irradiation of level ground. [W h m-2]")
+    typical_day = text(
+        "The day most like the month, as MM-DD, for weather.typical_year.from.",
+        pattern="^[0-9]{2}-[0-9]{2}$",
+        example="01-17",
+    )
+
+
+class StretchSchema(Schema):
+    """Some days of a typical year."""
+
+    first_day = text(
+        "The first of them, as MM-DD, for weather.typical_year.from.",
+        pattern="^[0-9]{2}-[0-9]{2}$",
+        example="01-19",
+    )
+    days = whole("How many.")
+    mean_c = real("Mean temperature. [degC]")
+    high_c = real("Highest temperature. [degC]")
+    low_c = real("Lowest temperature. [degC]")
+    mean_dew_point_c = real("Mean dew point. [degC]")
+
+
+class StationClimateSchema(Schema):
+    """A station and its typical year in short."""
+
+    station = part(StationSchema, "The station.")
+    months = many(fields.Nested(MonthSchema), "January to December.")
+    hottest_day = part(StretchSchema, "The day with the highest mean temperature.")
+    hottest_week = part(
+        StretchSchema, "The seven days with the highest mean temperature, at times over New Year."
+    )
+
+
 class RigEntrySchema(Schema):
     """A rig of the service in short."""
 

@@ -1,4 +1,4 @@
-"""``GET /v1/stations``: the typical-year files there are, by page, distance, box, name, region."""
+"""``GET /v1/stations``: the typical-year files there are, and each one's year in short."""
 
 from __future__ import annotations
 
@@ -7,12 +7,15 @@ from typing import Any
 import numpy as np
 from flask_smorest import Blueprint
 
+from engine.errors import StationNotFoundError
 from engine.weather.catalogue import Station, great_circle_km
-from service.answers import number
+from engine.weather.climate import climate_of
+from service.climate import climate_document, station_entry
 from service.holdings import holdings
 from service.openapi import problems
+from service.problems import ProblemError
 from service.query import query_of
-from service.schemas import StationPageSchema
+from service.schemas import NoQuerySchema, StationClimateSchema, StationPageSchema
 from service.station_query import StationQuerySchema
 
 blueprint = Blueprint("stations", __name__, description="Where typical weather is known.")
@@ -41,12 +44,44 @@ def list_stations() -> dict[str, Any]:
     size = asked["page_size"]
     first = (asked["page"] - 1) * size
     return {
-        "stations": [_document(*row) for row in rows[first : first + size]],
+        "stations": [station_entry(*row) for row in rows[first : first + size]],
         "page": asked["page"],
         "page_size": size,
         "pages": -(-len(rows) // size),
         "total": len(rows),
     }
+
+
+@blueprint.route(
+    "/stations/<station_id>",
+    parameters=[
+        {
+            "in": "path",
+            "name": "station_id",
+            "required": True,
+            "description": "Identifier of a station, from `/v1/stations`.",
+            "schema": {"type": "string", "minLength": 1},
+            "example": "basin_desert_kelpanoor",
+        }
+    ],
+)
+@blueprint.response(200, StationClimateSchema, description="The station and its year.")
+@blueprint.doc(operationId="getStation", responses=problems(404, 422))
+def get_station(station_id: str) -> dict[str, Any]:
+    """Return a station and its typical year in short.
+
+    Month by month, with the day most like the month, and the hottest day and week: what one needs
+    to choose a day for a projection.
+    """
+    query_of(NoQuerySchema())
+    held = holdings()
+    try:
+        station = held.catalogue.get(station_id)
+    except StationNotFoundError as error:
+        raise ProblemError(
+            "not-found", "there is no station of this identifier; see /v1/stations"
+        ) from error
+    return climate_document(station, climate_of(held.weather.read(station.path)))
 
 
 def _fits(station: Station, asked: dict[str, Any]) -> bool:
@@ -67,19 +102,3 @@ def _fits(station: Station, asked: dict[str, Any]) -> bool:
         over = west > east and (site.longitude >= west or site.longitude <= east)
         return bool(inside or over)
     return True
-
-
-def _document(station: Station, distance_km: float | None) -> dict[str, Any]:
-    site = station.site
-    return {
-        "id": station.station_id,
-        "name": site.name,
-        "region": site.region,
-        "latitude": site.latitude,
-        "longitude": site.longitude,
-        "elevation_m": site.elevation_m,
-        "utc_offset_h": site.utc_offset_h,
-        "source": site.source,
-        "format": station.format.name,
-        "distance_km": number(distance_km),
-    }
