@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
+import numpy.typing as npt
 
 from engine import channels as ch
 from engine.documents import load_projection, load_rig
@@ -14,6 +17,17 @@ from engine.projection import prepare, run_members
 from engine.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
 from engine.selection import select_weather, typical_days
 from engine.weather.catalogue import Catalogue
+from tests.published import (
+    test_arrays,
+    test_comfort,
+    test_conduction,
+    test_coolers_in_heat,
+    test_leakage,
+    test_moist_air,
+    test_parked_vehicle,
+    test_sun,
+    test_vdi_6007,
+)
 from tests.published.standard_140 import (
     FREE_FLOAT,
     LOADS,
@@ -30,9 +44,18 @@ from tests.published.standard_140_outside import OUTSIDE
 from tests.published.test_mechanical_cooling import CASES, HOURS
 from tests.published.test_mechanical_cooling_projection import document
 
+FloatArray = npt.NDArray[np.float64]
+
 REPORT = Path(__file__).with_name("REPORT.md")
 STEPS_S = (600, 300, 150, 60)
 ROUNDING = 6e-4
+WHY_300 = (
+    "The default step is 300 s: against 60 s it moves no annual energy or peak load by more than "
+    "0.2 %, no free-floating extreme by more than about 0.1 K, and no day of a rig with energy to "
+    "spare by more than 0.1 %, at a fifth of the work; 600 s doubles that. A rig at its reserve is "
+    "another matter: when a stop comes one step earlier or later, the next start does too, and "
+    "the cooling of such a day moves by some percent at every step length."
+)
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -107,12 +130,48 @@ def cooling() -> list[str]:
         )
         for theirs, ours, name in published:
             middle = float(np.mean(theirs))
-            apart = f"{100.0 * (ours / middle - 1.0):+.1f} %" if middle else "-"
+            within = 0.02 if name == "zone kg/kg" else 0.01
+            apart, place = "-", "inside" if abs(ours) < 0.5 else "**outside**"
+            if middle:
+                apart = f"{100.0 * (ours / middle - 1.0):+.1f} %"
+                low, high = (1.0 - within) * min(theirs), (1.0 + within) * max(theirs)
+                place = "inside" if low <= ours <= high else "**outside**"
             ours = 0.0 if abs(ours) < 1e-9 else ours
             said = " / ".join(f"{value:g}" for value in theirs)
-            rows.append((case.name, name, said, f"{ours:.4g}", apart))
-    title = ["## Mechanical cooling: ANSI/ASHRAE Standard 140, CE100 to CE200", ""]
-    return title + table(("case", "quantity", "analytical solutions", "ours", "apart"), rows)
+            rows.append((case.name, name, said, f"{ours:.4g}", apart, place))
+    title = [
+        "## Mechanical cooling: ANSI/ASHRAE Standard 140, CE100 to CE200",
+        "",
+        "Inside is within 1 % of the two solutions, humidity within 2 %. In the dry cases the zone "
+        "dries until the coil is just dry.",
+        "",
+    ]
+    head = ("case", "quantity", "analytical solutions", "ours", "apart", "")
+    return title + table(head, rows)
+
+
+PARTS = [
+    part
+    for module in (
+        test_conduction, test_vdi_6007, test_leakage, test_coolers_in_heat, test_moist_air,
+        test_comfort, test_sun, test_arrays, test_parked_vehicle,
+    )
+    for part in module.PARTS
+]  # fmt: skip
+
+
+def parts() -> list[str]:
+    """Return the table of everything smaller than a building."""
+    rows, inside = [], 0
+    for part in PARTS:
+        value = part.ours()
+        value = 0.0 if abs(value) < 1e-9 else value
+        place = part.place(value)
+        inside += place == "inside"
+        rows.append((part.source, part.case, part.quantity, part.published, f"{value:.6g}", place))
+    said = f"{inside} of {len(rows)} figures lie inside what is published or exact."
+    head = ("source", "case", "quantity", "published", "ours", "")
+    return ["## Parts", "", said, "", *table(head, rows)]
 
 
 def convergence() -> list[str]:
@@ -125,39 +184,42 @@ def convergence() -> list[str]:
             apart = "; ".join(f"{name} {found[name] - finest[name]:+.3f}" for name in names)
             worst = np.abs(_daily(case, step) - daily).max()
             rows.append((case, f"{step}", apart, f"{worst:.2f}"))
-    for step in STEPS_S[:-1]:
-        energy, peak = (a - b for a, b in zip(_van(step), _van(STEPS_S[-1]), strict=True))
-        rows.append(("van, 3 hot days", f"{step}", f"peak cabin degC {peak:+.2f}", f"{energy:.2f}"))
-    head = (
-        "case",
-        "step s",
-        "less the figure at 60 s",
-        "largest difference of a day (van: of all days), kWh",
-    )
-    return ["## Convergence", "", *table(head, rows)]
+    for battery in ("ample", "its own"):
+        finest_days, finest_peak = van(battery, STEPS_S[-1])
+        for step in STEPS_S[:-1]:
+            days, peak = van(battery, step)
+            worst = np.abs(days - finest_days).max()
+            apart = f"peak cabin degC {peak - finest_peak:+.2f}"
+            rows.append((f"van, {battery} battery", f"{step}", apart, f"{worst:.2f}"))
+    head = ("case", "step s", "less the figure at 60 s", "largest difference of a day, kWh")
+    return ["## Convergence", "", WHY_300, "", *table(head, rows)]
 
 
-def _daily(case: str, step_s: int) -> np.ndarray:
+def _daily(case: str, step_s: int) -> FloatArray:
     """Return a case's heating and cooling by day, kWh."""
     record = year(case, step_s)
     both = record[:, ch.HEATING] + record[:, ch.SENSIBLE]
     return np.asarray(both.reshape(365, 24).sum(axis=1) / 1e3)
 
 
-def _van(step_s: int) -> tuple[float, float]:
-    """Return the largest change of a day's cooling [kWh] and the peak of a sample rig [degC]."""
+@cache
+def van(battery: str, step_s: int) -> tuple[FloatArray, float]:
+    """Return the cooling of three hot days [kWh] and the peak of a sample rig [degC]."""
     rig = load_rig(json.loads((ROOT / "sample_rigs" / "lined_panel_van.json").read_text())).value
+    if battery == "ample":
+        rig = replace(rig, battery=replace(rig.battery, usable_energy_wh=1e5))
     (file,) = WEATHER.glob("USA_NV*")
-    table_ = read_once(file)
-    place = Place(table_.site.latitude, table_.site.longitude, table_.site.elevation_m)
+    year_table = read_once(file)
+    site = year_table.site
+    place = Place(site.latitude, site.longitude, site.elevation_m)
     scenario = Scenario(
         place, Operation(24.0), Comfort(ComfortMeasure.AIR, 26.0), Start(1.0, settled_days=2)
     )
-    weather, warm_up = typical_days(table_, place, 7, 10, 3, 2)
+    weather, warm_up = typical_days(year_table, place, 7, 10, 3, 2)
     member, _ = prepare(rig, scenario, weather, warm_up, step_s)
     record = run_members([member])[0]
-    energy = float(record[:, ch.SENSIBLE].sum() / 1e3)
-    return energy, float(record[:, ch.CABIN].max())
+    days = record[:, ch.SENSIBLE].reshape(3, 24).sum(axis=1) / 1e3
+    return np.asarray(days), float(record[:, ch.CABIN].max())
 
 
 def report() -> str:
@@ -166,8 +228,8 @@ def report() -> str:
         "# Published cases",
         "",
         "Written by `python -m tests.published`; a test holds it current. The ranges of "
-        "Standard 140 are example results of six programs, no acceptance criteria. Conduction, "
-        "parts, sun, arrays, moist air and comfort are tested beside this file, one file a source.",
+        "Standard 140 are example results of six programs, no acceptance criteria. The values and "
+        "their sources in full stand beside this file, one file a source.",
         "",
     ]
-    return "\n".join(lines + envelope() + cooling() + convergence()).rstrip() + "\n"
+    return "\n".join(lines + envelope() + cooling() + parts() + convergence()).rstrip() + "\n"
