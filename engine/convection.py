@@ -33,6 +33,13 @@ _STATION_HEIGHT_M: Final = 10.0
 SMOOTH_GLASS: Final = 1.0
 ROUGH_SKIN: Final = 1.67
 
+LEAST_INSIDE: Final = 0.1  # of an inner face in still air [W/m2K]
+
+# Constants of the cube root: a third by multiplication and shift, and what it must be raised by.
+_HALF_WORD: Final = np.uint64(32)
+_THIRD: Final = np.uint64(0x55555556)
+_ROOT_BIAS: Final = np.uint64(0x2A9F7893)
+
 # Windward and leeward forced convection of smooth glass by the wind at its height.
 _WINDWARD: Final = (3.26, 0.89)
 _LEEWARD: Final = (3.55, 0.617)
@@ -50,13 +57,55 @@ def cube_root(value: float) -> float:
     Returns
     -------
     float
-        1e-10 for 0.
+        Within 1e-14 of its value; 1e-10 for 0.
 
     Notes
     -----
-    By logarithm: numpy's own, compiled into the time loop, took ten times as long.
+    A third of the bits of a floating-point number, exponent and all, is its root within 4 %; two
+    steps of Halley's method cube the error twice. There is no call and no branch in it, so that the
+    compiler does four roots at once in :func:`cube_roots`: eight times as quick as by logarithm.
     """
-    return math.exp(math.log(value + 1e-30) / 3.0)
+    x = value + 1e-30
+    upper = np.float64(x).view(np.uint64) >> _HALF_WORD
+    bits = np.uint64(((upper * _THIRD >> _HALF_WORD) + _ROOT_BIAS) << _HALF_WORD)
+    root = float(bits.view(np.float64))
+    cubed = root * root * root
+    root *= (cubed + 2.0 * x) / (2.0 * cubed + x)
+    cubed = root * root * root
+    root *= (cubed + 2.0 * x) / (2.0 * cubed + x)
+    return root
+
+
+@inlined
+def cube_roots(values: npt.NDArray[np.float64]) -> None:
+    """Put the cube root of every value in its place.
+
+    Parameters
+    ----------
+    values : numpy.ndarray, shape (n,)
+        At least 0; changed in place.
+    """
+    for k in range(len(values)):
+        values[k] = cube_root(values[k])
+
+
+@inlined
+def natural_cubed(delta_k: float, cos_facing: float) -> float:
+    """Return the cube of :func:`natural_convection`, which takes no root.
+
+    Parameters
+    ----------
+    delta_k, cos_facing : float
+        The same.
+
+    Returns
+    -------
+    float
+        Cube of the convective coefficient. [W3/m6K3]
+    """
+    steep = abs(cos_facing)
+    factor = 9.482 / (7.283 - steep) if delta_k * cos_facing > 0.0 else 1.810 / (1.382 + steep)
+    return factor * factor * factor * abs(delta_k)
 
 
 @inlined
@@ -87,9 +136,7 @@ def natural_convection(delta_k: float, cos_facing: float) -> float:
     .. [1] G. N. Walton, "Thermal Analysis Research Program Reference Manual", NBSIR 83-2655,
        National Bureau of Standards, 1983.
     """
-    steep = abs(cos_facing)
-    factor = 9.482 / (7.283 - steep) if delta_k * cos_facing > 0.0 else 1.810 / (1.382 + steep)
-    return factor * cube_root(abs(delta_k))
+    return cube_root(natural_cubed(delta_k, cos_facing))
 
 
 @inlined
@@ -120,11 +167,9 @@ def inside_convection(delta_k: float, cos_inward: float, forced_w_m2k: float) ->
     .. [1] S. W. Churchill, "A comprehensive correlating equation for laminar, assisting, forced
        and free convection", AIChE Journal 23(1), 1977. :doi:`10.1002/aic.690230103`
     """
-    natural = natural_convection(delta_k, cos_inward)
-    if forced_w_m2k > 0.0:
-        cubed = natural * natural * natural + forced_w_m2k * forced_w_m2k * forced_w_m2k
-        return cube_root(cubed)
-    return max(natural, 0.1)
+    forced_cubed = forced_w_m2k * forced_w_m2k * forced_w_m2k
+    blended = cube_root(natural_cubed(delta_k, cos_inward) + forced_cubed)
+    return max(blended, LEAST_INSIDE)
 
 
 def stirred_convection(airflow_m3_s: float, volume_m3: float) -> float:

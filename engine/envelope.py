@@ -14,10 +14,11 @@ import numpy.typing as npt
 
 from engine.compiled import inlined
 from engine.convection import (
+    LEAST_INSIDE,
     STEFAN_BOLTZMANN,
     ZERO_CELSIUS_K,
-    inside_convection,
-    natural_convection,
+    cube_roots,
+    natural_cubed,
     outer_convection,
 )
 from engine.network import NetworkTables
@@ -45,6 +46,7 @@ class StepWork(NamedTuple):
     face_offset: FloatArray  # (p,) inner face = offset + by_air * air + by_radiant * radiant
     face_by_air: FloatArray  # (p,)
     face_by_radiant: FloatArray  # (p,)
+    films: FloatArray  # (2 p, rounded up) natural convection outside, all convection inside [W/m2K]
 
 
 class Surroundings(NamedTuple):
@@ -136,7 +138,15 @@ def prepare_step(
     else:
         air_source += around.contents_w
 
-    for p in range(len(net.area)):
+    chains = len(net.area)
+    forced_cubed = around.stirred * around.stirred * around.stirred
+    for p in range(chains):
+        facing = net.cos_inward[p]
+        work.films[p] = natural_cubed(state.outer_face[p] - around.outdoor_c, -facing)
+        work.films[chains + p] = natural_cubed(state.inner_face[p] - air, facing) + forced_cubed
+    cube_roots(work.films)
+
+    for p in range(chains):
         first, last = net.first_node[p], net.first_node[p + 1]
         base_out, base_in = 0.0, 0.0
         if last > first:
@@ -153,8 +163,8 @@ def prepare_step(
             base_in = net.link_in[p] * work.base[last - 1]
 
         exchange, absorbed = _outer_exchange(
-            net, p, state.outer_face[p], around, outdoor_k, outdoor_k2, sky_k, sky_k2,
-            sun_on_faces[p] * net.sun_out[p, cover], awning_sky[p],
+            net, p, state.outer_face[p], work.films[p], around, outdoor_k, outdoor_k2, sky_k,
+            sky_k2, sun_on_faces[p] * net.sun_out[p, cover], awning_sky[p],
         )  # fmt: skip
         inverse = 1.0 / (exchange + net.admit_out[p, cover])
         through = net.admit_cross[p, cover]
@@ -166,9 +176,7 @@ def prepare_step(
 
         convection = net.fixed_inside[p]
         if np.isnan(convection):
-            convection = inside_convection(
-                state.inner_face[p] - air, net.cos_inward[p], around.stirred
-            )
+            convection = max(work.films[chains + p], LEAST_INSIDE)
         star = net.fixed_radiation[p]
         if np.isnan(star):
             face_k = state.inner_face[p] + ZERO_CELSIUS_K
@@ -208,6 +216,7 @@ def _outer_exchange(
     net: NetworkTables,
     p: int,
     face_c: float,
+    natural: float,
     around: Surroundings,
     outdoor_k: float,
     outdoor_k2: float,
@@ -225,7 +234,6 @@ def _outer_exchange(
         forced = around.still_coefficient
         if exposure != 2:
             forced = around.wind_coefficient if net.level[p] else around.upright_coefficient
-        natural = natural_convection(face_c - around.outdoor_c, -net.cos_inward[p])
         convection = outer_convection(natural, forced, net.roughness[p])
     face_k = face_c + ZERO_CELSIUS_K
     face_k2 = face_k * face_k
@@ -363,4 +371,9 @@ def step_work(net: NetworkTables) -> StepWork:
         Zeros.
     """
     chains = len(net.area)
-    return StepWork(np.zeros(len(net.capacity)), *(np.zeros(chains) for _ in range(7)))
+    films = np.zeros(-(-2 * chains // 4) * 4)  # the compiler takes four roots at once
+    source, inverse, exchange, absorbed, offset, by_air, by_radiant = np.zeros((7, chains))
+    return StepWork(
+        np.zeros(len(net.capacity)), source, inverse, exchange, absorbed, offset, by_air,
+        by_radiant, films,
+    )  # fmt: skip
