@@ -97,9 +97,10 @@ def to_dataset(projection: Projection) -> xr.Dataset:
     Returns
     -------
     xarray.Dataset
-        Dimension ``time`` (clock reading at each interval's start, no zone attached) with the
-        coordinate ``utc_offset_s``; every variable carries the units and description of
-        :mod:`engine.quantities`.
+        Dimension ``time``: each interval's start in universal time, rising even where a clock
+        is set back and reads an hour twice. Coordinates along it: ``clock_time``, what the clock
+        reads then, no zone attached, and ``utc_offset_s``. Every variable carries the units and
+        description of :mod:`engine.quantities`.
     """
     clock = projection.clock
     variables = {}
@@ -111,10 +112,16 @@ def to_dataset(projection: Projection) -> xr.Dataset:
         if known.cell_method:
             attributes["cell_methods"] = f"time: {known.cell_method}"
         variables[name] = ("time", make(projection), attributes)
+    reading = clock.starts.astype("datetime64[ns]")
+    universal = (clock.starts - clock.offset_s.astype("timedelta64[s]")).astype("datetime64[ns]")
     offset = ("time", clock.offset_s, {"units": "s", "long_name": "clock less UTC"})
     return xr.Dataset(
         variables,
-        coords={"time": clock.starts.astype("datetime64[ns]"), "utc_offset_s": offset},
+        coords={
+            "time": ("time", universal, {"standard_name": "time", "long_name": "start, UTC"}),
+            "clock_time": ("time", reading, {"long_name": "clock reading at the start"}),
+            "utc_offset_s": offset,
+        },
         attrs={
             "rig": projection.rig.name,
             "site": projection.weather.site.name,

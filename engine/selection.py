@@ -203,7 +203,27 @@ def _hot_day(asked: HotDay, place: Place, settled_days: int) -> Selected:
     )
     table = hot_day(_site(place, offset, "described day"), day)
     warm_up = settled_days * DAY_S // table.interval_s
+    table = _from_midnight_to_midnight(table, place, day, asked, warm_up)
     return Selected(table, warm_up, None, notes)
+
+
+def _from_midnight_to_midnight(
+    table: WeatherTable, place: Place, day: HotDay, asked: HotDay, warm_up: int
+) -> WeatherTable:
+    """Return described days from the clock's midnight to its midnight, settling intervals before.
+
+    ``table`` is of ``day``, on the clock of the first noon. Where that clock changes between its
+    midnights, days have 23 or 25 hours, and a day more on either side is made and cut to them.
+    """
+    begin = np.datetime64(asked.date, "D")
+    first = first_interval_of(table, place.timezone, begin)
+    last = first_interval_of(table, place.timezone, begin + np.timedelta64(asked.days, "D"))
+    if (first, last) == (warm_up, len(table)):
+        return table
+    wider = hot_day(table.site, replace(day, date=day.date - timedelta(days=1), days=day.days + 2))
+    first += DAY_S // table.interval_s
+    last += DAY_S // table.interval_s
+    return replace(wider.slice(first - warm_up, last - first + warm_up), notes=table.notes)
 
 
 def _hourly(asked: Hourly, place: Place, settled_days: int) -> Selected:

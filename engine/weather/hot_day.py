@@ -28,7 +28,8 @@ DAILY_RANGE_FRACTIONS = (
     *(0.05, 0.00, 0.00, 0.06, 0.14, 0.24, 0.39, 0.50, 0.59, 0.68, 0.75, 0.82),
 )
 HOUR_OF_HIGH = 14.5  # the middle of the table's two hours at the high
-MOST_DAYS = 366
+# A leap year, sixty days that settle a cabin before it, and a day on either side for the clock.
+MOST_DAYS = 428
 
 
 @dataclass(frozen=True)

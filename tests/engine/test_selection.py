@@ -146,6 +146,34 @@ def test_on_a_summer_clock_the_high_comes_an_hour_later() -> None:
     assert np.argmax(asked.temp_air) == np.argmax(standard.temp_air)
 
 
+@pytest.mark.parametrize(
+    ("first", "days", "settled", "hours"),
+    [
+        (date(2026, 3, 8), 1, 0, 23),  # Denver's clock is set ahead
+        (date(2026, 11, 1), 1, 0, 25),  # and back
+        (date(2026, 3, 7), 3, 0, 71),
+        (date(2026, 10, 31), 3, 2, 73),
+        (date(2026, 3, 9), 1, 2, 24),  # it changed while the cabin settled
+        (date(2026, 7, 15), 366, 60, 366 * 24),
+    ],
+)
+def test_described_days_run_from_midnight_to_midnight_of_the_clock(
+    first: date, days: int, settled: int, hours: int
+) -> None:
+    selected = select_weather(replace(HOT, date=first, days=days), DENVER, settled, EMPTY)
+    assert selected.warm_up == 24 * settled
+    assert len(selected.table) - selected.warm_up == hours
+    clock = clock_over(selected.table, DENVER.timezone)
+    answered = clock.starts[selected.warm_up :]
+    assert answered[0] == np.datetime64(first, "s")
+    assert len(np.unique(answered.astype("datetime64[D]"))) == days
+    # The high stays with the sun: 14:00 in summer time, 13:00 to 14:00 on either side.
+    for day in range(0, days, 100):
+        rows = np.flatnonzero(answered.astype("datetime64[D]") == np.datetime64(first) + day)
+        hottest = answered[rows[np.argmax(selected.table.temp_air[selected.warm_up :][rows])]]
+        assert int(str(hottest)[11:13]) in (13, 14)
+
+
 def own(hours: int = 24) -> Hourly:
     flat = tuple(20.0 + hour % 24 for hour in range(hours))
     calm = (2.0,) * hours
