@@ -6,7 +6,9 @@ from typing import Any, Final
 
 from flask import Response, current_app, request
 
-from service.picture import FORMATS, draw
+from engine.answer import Answer
+from pictures.day import draw_day
+from pictures.output import KINDS
 from service.problems import ProblemError
 from service.strict_json import json_response
 from service.table_text import MEDIA_TYPE as CSV
@@ -17,7 +19,7 @@ _PICTURE_POLICY: Final = (
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; "
     "frame-ancestors 'none'"
 )
-OFFERED: Final = (JSON, CSV, *FORMATS)
+OFFERED: Final = (JSON, CSV, *KINDS)
 
 
 def acceptable() -> str:
@@ -41,7 +43,7 @@ def acceptable() -> str:
     return best
 
 
-def respond_with(document: dict[str, Any], media_type: str) -> Response:
+def respond_with(document: dict[str, Any], media_type: str, found: Answer) -> Response:
     """Return a projection's answer in a form.
 
     Parameters
@@ -50,6 +52,8 @@ def respond_with(document: dict[str, Any], media_type: str) -> Response:
         From :func:`service.answers.projection_document`.
     media_type : str
         From :func:`acceptable`.
+    found : Answer
+        What the document tells, for a picture.
 
     Returns
     -------
@@ -62,7 +66,8 @@ def respond_with(document: dict[str, Any], media_type: str) -> Response:
             hours_csv(document), content_type=f"{CSV}; charset=utf-8"
         )
     else:
-        response = current_app.response_class(draw(document, media_type), mimetype=media_type)
+        picture = draw_day(found, document["summary"]["sentence"], KINDS[media_type])
+        response = current_app.response_class(picture, mimetype=media_type)
         # An SVG carries its own styles; it still may load and run nothing.
         response.headers["Content-Security-Policy"] = _PICTURE_POLICY
     response.vary.add("Accept")

@@ -76,7 +76,7 @@ def create_projection() -> Response:
         found = compute(held, loaded.value)
         held.metrics.computation(days, time.perf_counter() - began)
         # Writing an answer, a picture above all, is work that the gate must count too.
-        return respond_with(projection_document(found, loaded.assumptions), form)
+        return respond_with(projection_document(found, loaded.assumptions), form, found)
 
 
 def compute(held: Holdings, request: ProjectionRequest) -> Answer:

@@ -50,7 +50,7 @@ def test_svg_is_xml_with_the_verdict_and_the_caution(
 def test_png_is_a_picture(client: FlaskClient) -> None:
     response = ask(client, "image/png")
     assert response.mimetype == "image/png"
-    assert matplotlib.image.imread(io.BytesIO(response.data)).shape == (620, 900, 4)
+    assert matplotlib.image.imread(io.BytesIO(response.data)).shape == (760, 900, 4)
 
 
 @pytest.mark.parametrize(
