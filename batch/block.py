@@ -7,22 +7,18 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from batch.cases import Case
+from batch.needed import NeededSizes, needed_sizes
 from batch.plan import Block, SiteFile
 from batch.status import Status, reason_of, status_of
-from batch.variables import BY_BLOCK, VERDICTS
+from batch.variables import BY_BLOCK, NEEDED, VERDICTS
 from batch.warmer import warmed
-from engine import channels as ch
-from engine.clock import Clock
+from batch.year import DAYS, Light, judge_year, run_year
 from engine.controls import DAY_S
 from engine.errors import WeatherFormatError
-from engine.forcing import ForcingTables
-from engine.projection import prepare, run_members, without_cooling
-from engine.verdict import DayVerdicts, day_verdicts
+from engine.verdict import DayVerdicts
 from engine.weather.files import read_weather
 from engine.weather.table import WeatherTable
 
-DAYS = 365
 AnyArray = npt.NDArray[np.generic]
 
 
@@ -91,8 +87,10 @@ def _run_site(block: Block, s: int, site: SiteFile, arrays: dict[str, AnyArray])
     light = Light()
     for r, case in enumerate(block.cases):
         try:
-            verdicts = judge_year(case, weather, block.step_s, light)
-            _fill_days(verdicts, r, s, days, arrays)
+            run = run_year(case, weather, block.step_s, light)
+            verdicts = judge_year(case, run, weather.interval_s)
+            sizes = needed_sizes(case, run, verdicts, weather.interval_s)
+            _fill_days(verdicts, sizes, r, s, days, arrays)
         except Exception as exc:  # nor must a rig at a site
             arrays["status"][r, s] = _status(exc)
             arrays["reason"][r, s] = reason_of(exc)
@@ -144,100 +142,6 @@ def days_of_year(weather: WeatherTable) -> npt.NDArray[np.int64]:
     return found
 
 
-class Light:
-    """Sun and weather on the faces of the last rig, for the next where it has the same faces."""
-
-    def __init__(self) -> None:
-        self._key: tuple[object, ...] = ()
-        self._forcing: ForcingTables | None = None
-
-    def of(self, case: Case) -> ForcingTables | None:
-        """Return what fits a case, or None."""
-        return self._forcing if self._key == self._key_of(case) else None
-
-    def keep(self, case: Case, forcing: ForcingTables) -> None:
-        """Keep what was made for a case."""
-        self._key, self._forcing = self._key_of(case), forcing
-
-    def _key_of(self, case: Case) -> tuple[object, ...]:
-        # More than the faces, so that nothing the light depends on can be missing: variants of
-        # battery, cooler, loads and operation share it.
-        rig = case.rig
-        return rig.shell, rig.arrays, rig.awnings, case.scenario.place
-
-
-@dataclass(frozen=True)
-class YearRun:
-    """A year hour by hour, without the days that settled the cabin.
-
-    Parameters
-    ----------
-    clock : Clock
-        Standard time.
-    cooled, uncooled : numpy.ndarray, shape (n, channels)
-        Records of the rig and of its uncooled twin.
-    """
-
-    clock: Clock
-    cooled: npt.NDArray[np.float64]
-    uncooled: npt.NDArray[np.float64]
-
-
-def run_year(case: Case, weather: WeatherTable, step_s: int, light: Light | None = None) -> YearRun:
-    """Run a rig through a whole year in one go, its charge carried from day to day.
-
-    Parameters
-    ----------
-    case : Case
-        Rig and scenario.
-    weather : WeatherTable
-        A whole year; the days that settle the cabin before its first are its own last ones.
-    step_s : int
-        [s]
-    light : Light, optional
-        Of the cases before at this site.
-
-    Returns
-    -------
-    YearRun
-        In the order of the weather.
-    """
-    light = light or Light()
-    scenario = case.at_site(weather.site)
-    warm_up = scenario.start.settled_days * DAY_S // weather.interval_s
-    table = weather.slice(-warm_up, len(weather) + warm_up) if warm_up else weather
-    member, clock = prepare(case.rig, scenario, table, warm_up, step_s, light.of(case))
-    light.keep(case, member.forcing)
-    cooled, uncooled = run_members([member, without_cooling(member)])
-    if not np.isfinite(cooled[:, ch.STORED]).all():
-        raise ArithmeticError("the charge is no number")
-    shown = Clock(clock.name, clock.starts[warm_up:], clock.offset_s[warm_up:])
-    return YearRun(shown, cooled, uncooled)
-
-
-def judge_year(case: Case, weather: WeatherTable, step_s: int, light: Light) -> DayVerdicts:
-    """Judge the days of a year; see `run_year` for the parameters.
-
-    Parameters
-    ----------
-    case, weather, step_s, light : see `run_year`
-        The same.
-
-    Returns
-    -------
-    DayVerdicts
-        365 days, in the order of the weather.
-    """
-    run = run_year(case, weather, step_s, light)
-    comfort = case.scenario.comfort
-    verdicts = day_verdicts(
-        case.rig, comfort, run.clock, run.cooled, run.uncooled, weather.interval_s
-    )
-    if len(verdicts) != DAYS:
-        raise ArithmeticError(f"{len(verdicts)} days instead of {DAYS}")
-    return verdicts
-
-
 def _describe_site(
     weather: WeatherTable, s: int, days: npt.NDArray[np.int64], arrays: dict[str, AnyArray]
 ) -> None:
@@ -258,6 +162,7 @@ def _describe_site(
 
 def _fill_days(
     verdicts: DayVerdicts,
+    sizes: NeededSizes,
     r: int,
     s: int,
     days: npt.NDArray[np.int64],
@@ -266,3 +171,5 @@ def _fill_days(
     """Fill the verdicts of one rig at one site."""
     for variable in VERDICTS:
         arrays[variable.name][r, s, days] = getattr(verdicts, variable.name)
+    for variable in NEEDED:
+        arrays[variable.name][r, s, days] = getattr(sizes, variable.name)

@@ -66,7 +66,12 @@ class ResultDays:
         self._cause = by_day("cause").astype(np.int64)
         self._figures = {
             name: by_day(name)
-            for name in ("uncooled_peak_comfort", "peak_comfort", "lowest_charge", "cooler_wh")
+            for name in (
+                "lowest_charge",
+                "cooler_wh",
+                "needed_battery_wh",
+                "needed_array_w",
+            )
         }
         self._outdoor = np.asarray(result["outdoor_high_c"].transpose("site", "day"))
 
@@ -102,11 +107,11 @@ class ResultDays:
                 needs=cut(self._needs),
                 feasible=cut(self._feasible),
                 cause=cut(self._cause),
-                uncooled_peak=figures["uncooled_peak_comfort"],
-                peak=figures["peak_comfort"],
                 lowest_charge=figures["lowest_charge"],
                 cooler_wh=figures["cooler_wh"],
                 outdoor_high=self._outdoor[where][:, days],
+                needed_battery_wh=figures["needed_battery_wh"],
+                needed_array_w=figures["needed_array_w"],
             )
         )
 

@@ -26,20 +26,38 @@ class Days:
         From the verdicts.
     cause : numpy.ndarray of int, shape (runs, days)
         Codes of `engine.verdict.Cause`.
-    uncooled_peak, peak, lowest_charge, cooler_wh : numpy.ndarray, shape (runs, days)
+    lowest_charge, cooler_wh : numpy.ndarray, shape (runs, days)
         From the verdicts.
     outdoor_high : numpy.ndarray, shape (runs, days)
         From the weather. [degC]
+    needed_battery_wh, needed_array_w : numpy.ndarray, shape (runs, days)
+        Of `batch.needed.needed_sizes`. [Wh], [W]
     """
 
     needs: BoolArray
     feasible: BoolArray
     cause: IntArray
-    uncooled_peak: FloatArray
-    peak: FloatArray
     lowest_charge: FloatArray
     cooler_wh: FloatArray
     outdoor_high: FloatArray
+    needed_battery_wh: FloatArray
+    needed_array_w: FloatArray
+
+
+@dataclass(frozen=True)
+class Repair:
+    """The size that makes failed days feasible.
+
+    Parameters
+    ----------
+    size : float
+        Of all days that it can make feasible, the one that needs most; NaN without such days.
+    days : int
+        How many those are.
+    """
+
+    size: float
+    days: int
 
 
 @dataclass(frozen=True)
@@ -68,6 +86,8 @@ class DaysSummary:
         Of any of the days; NaN without days.
     cooler_kwh_a_day : float
         Mean electricity of the cooler on days needing cooling; NaN without them. [kWh]
+    battery, array : Repair
+        What a battery alone, and arrays alone, would have had to be. [Wh], [W]
     """
 
     runs: int
@@ -82,6 +102,8 @@ class DaysSummary:
     hot_day_feasible: bool | None
     lowest_charge: float
     cooler_kwh_a_day: float
+    battery: Repair
+    array: Repair
 
     @property
     def first_cause(self) -> Cause:
@@ -115,6 +137,12 @@ def longest_run(failing: BoolArray) -> int:
         current = np.where(day, current + 1, 0)
         longest = np.maximum(longest, current)
     return int(longest.max(initial=0))
+
+
+def _repair(sizes: FloatArray, failing: BoolArray) -> Repair:
+    """Return the largest size of the failing days."""
+    found = sizes[failing & np.isfinite(sizes)]
+    return Repair(float(found.max()) if len(found) else float("nan"), len(found))
 
 
 def sum_up(days: Days) -> DaysSummary:
@@ -153,4 +181,6 @@ def sum_up(days: Days) -> DaysSummary:
         cooler_kwh_a_day=(
             float(days.cooler_wh[days.needs].mean()) / 1000.0 if needing else float("nan")
         ),
+        battery=_repair(days.needed_battery_wh, failing),
+        array=_repair(days.needed_array_w, failing),
     )

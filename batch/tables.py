@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Sequence
 from datetime import date, timedelta
 from pathlib import Path
@@ -17,19 +18,34 @@ from batch.summaries import DaysSummary
 Format = Literal["text", "csv", "markdown", "parquet"]
 _FIRST_DAY = date(2001, 1, 1)
 _GROUP = {"site": "site", "region": "region", "month": "month", "rig": ""}
-# (long header for files, short header of two lines for the eye)
+# (long header for files, short header of two lines for the eye, whether the terminal shows it)
 COLUMNS = (
-    ("cooling_days_d", "cooling|days"),
-    ("feasible_share_percent", "feasible|%"),
-    ("longest_failing_run_d", "longest|fail, d"),
-    ("first_cooler_too_small_d", "too small|d"),
-    ("first_energy_out_d", "no energy|d"),
-    ("cooler_kwh_per_cooling_day", "cooler|kWh/d"),
-    ("lowest_charge_percent", "lowest|charge %"),
-    ("outdoor_high_95_percent_degc", "95 % high|degC"),
-    ("day_of_that_high", "on"),
-    ("that_day_feasible", "holds"),
-    ("site_years_failed", "failed|runs"),
+    ("cooling_days_d", "cooling|days", True),
+    ("feasible_share_percent", "held|%", True),
+    ("longest_failing_run_d", "longest|fail, d", True),
+    ("first_cooler_too_small_d", "cooler|small, d", True),
+    ("first_energy_out_d", "energy|out, d", True),
+    ("battery_alone_kwh", "battery|kWh", True),
+    ("battery_alone_helps_d", "battery|helps, d", False),
+    ("arrays_alone_w", "arrays|W", True),
+    ("arrays_alone_help_d", "arrays|help, d", False),
+    ("cooler_kwh_per_cooling_day", "cooler|kWh/d", False),
+    ("lowest_charge_percent", "lowest|charge %", False),
+    ("outdoor_high_95_percent_degc", "95 %|high", True),
+    ("day_of_that_high", "day of|that high", False),
+    ("that_day_feasible", "that day|held", True),
+    ("site_years_failed", "no|verdict", True),
+)
+_COUNTS = tuple(name for name, _, _ in COLUMNS if name.endswith("_d"))
+_WIDEST = 100  # columns of a terminal
+_LEGEND = (
+    "cooling days: the cabin without its cooler would leave the comfort limit; held: share of them"
+    " that are feasible; longest fail: most of them in a row, in one site-year, that are not;"
+    " cooler small, energy out: what failed first on those",
+    "battery, arrays: the usable energy, or the rated power of all arrays together, with which"
+    " every failed day would be held that it alone can repair, the shortage of the days before"
+    " included; '-': there is none",
+    "95 % high: outdoor high in degC that 95 of 100 days stay at or below",
 )
 
 
@@ -44,6 +60,10 @@ def _figures(summary: DaysSummary) -> list[object]:
         summary.longest_failing_run_d,
         summary.first_capacity,
         summary.first_energy,
+        _number(summary.battery.size / 1000.0, 2),
+        summary.battery.days,
+        _number(summary.array.size, 0),
+        summary.array.days,
         _number(summary.cooler_kwh_a_day, 2),
         _number(100.0 * summary.lowest_charge, 1),
         _number(summary.hot_high_c, 1),
@@ -71,16 +91,14 @@ def to_frame(found: Sequence[Row], by: By) -> pd.DataFrame:
     pandas.DataFrame
         Long headers with units; columns that no row fills are left off.
     """
-    names = ["rig", *([_GROUP[by]] if _GROUP[by] else []), *(name for name, _ in COLUMNS)]
+    names = ["rig", *([_GROUP[by]] if _GROUP[by] else []), *(name for name, _, _ in COLUMNS)]
     table: list[list[object]] = []
     for row in found:
         cells = [None] * (len(COLUMNS) - 1) if row.summary is None else _figures(row.summary)
         group = [row.group] if _GROUP[by] else []
         table.append([row.rig, *group, *cells, row.failed, row.reason or None])
     frame = pd.DataFrame(table, columns=[*names, "reason"])
-    for name in ("cooling_days_d", "longest_failing_run_d"):
-        frame[name] = frame[name].astype("Int64")
-    for name in ("first_cooler_too_small_d", "first_energy_out_d"):
+    for name in _COUNTS:
         frame[name] = frame[name].astype("Int64")
     kept = [
         name
@@ -140,7 +158,8 @@ def _cell(name: str, value: object) -> str:
     if value is None or value is pd.NA or (isinstance(value, float) and math.isnan(value)):
         return "-"
     if isinstance(value, float):
-        return f"{value:.2f}" if "kwh" in name else f"{value:.1f}"
+        digits = 0 if name.endswith("_w") else 2 if name == "cooler_kwh_per_cooling_day" else 1
+        return f"{value:.{digits}f}"
     return str(value)
 
 
@@ -159,8 +178,8 @@ def _is_text(name: str) -> bool:
 
 def _markdown(frame: pd.DataFrame) -> str:
     """Return a Markdown table, numbers to the right."""
-    short = dict(COLUMNS)
-    heads = [short.get(name, name).replace("|", ", " if "," not in name else " ") for name in frame]
+    short = {name: head for name, head, _ in COLUMNS}
+    heads = [short.get(name, name).replace("|", " ") for name in frame]
     lines = [f"| {' | '.join(heads)} |"]
     lines.append(f"|{'|'.join('---' if _is_text(name) else '---:' for name in frame)}|")
     for row in _cells(frame):
@@ -171,37 +190,62 @@ def _markdown(frame: pd.DataFrame) -> str:
 
 def _plain(frame: pd.DataFrame) -> str:
     """Return a table for the terminal: one block a rig, so that its name takes no column."""
-    short = dict(COLUMNS)
-    names = [name for name in frame.columns if name not in ("rig", "reason")]
-    heads = [short.get(name, name).split("|") for name in names]
-    by_rig = "site" not in names and "region" not in names and "month" not in names
-    if by_rig:
-        names, heads = ["rig", *names], [["rig"], *heads]
-    heads = [["", *head] if len(head) == 1 else head for head in heads]
-    cells = _cells(frame[names])
+    group = next((name for name in ("site", "region", "month") if name in frame), "rig")
+    shown = [name for name, _, seen in COLUMNS if seen and name in frame]
+    short = {name: head for name, head, _ in COLUMNS}
+    heads = [["", group], *(short[name].split("|") for name in shown)]
+    cells = _cells(frame[[group, *shown]])
     widths = [
         max(len(text) for text in (*head, *column))
         for head, column in zip(heads, zip(*cells, strict=True), strict=True)
     ]
+    widths[0] = min(widths[0], _WIDEST - sum(widths[1:]) - 2 * len(shown))
 
     def line(texts: Sequence[str]) -> str:
-        placed = [
-            text.ljust(width) if _is_text(name) else text.rjust(width)
-            for name, text, width in zip(names, texts, widths, strict=True)
-        ]
+        first, *others = texts
+        placed = [shortened(first, widths[0]).ljust(widths[0])]
+        placed += [text.rjust(width) for text, width in zip(others, widths[1:], strict=True)]
         return "  ".join(placed).rstrip()
 
-    header = [line([head[0] for head in heads]), line([head[1] for head in heads])]
+    header = [line([head[place] for head in heads]) for place in (0, 1)]
     header.append("-" * max(len(text) for text in header))
-    lines: list[str] = [] if not by_rig else header[:]
+    lines: list[str] = header[:] if group == "rig" else []
     last = None
     for place, row in enumerate(cells):
         rig = frame["rig"].iloc[place]
-        if not by_rig and rig != last:
+        if group != "rig" and rig != last:
             lines += [*([""] if last is not None else []), str(rig), *header]
             last = rig
         lines.append(line(row))
         reason = frame["reason"].iloc[place] if "reason" in frame else None
         if isinstance(reason, str):
-            lines.append(f"    no verdict: {reason}")
+            lines += _wrapped(f"no verdict: {reason}", "    ")
+    lines.append("")
+    for text in _LEGEND:
+        lines += _wrapped(text, "")
     return "\n".join(lines) + "\n"
+
+
+def shortened(text: str, width: int) -> str:
+    """Return a name with its middle left out where it is too long: both ends tell it apart.
+
+    Parameters
+    ----------
+    text : str
+        A name.
+    width : int
+        Characters there are for it.
+
+    Returns
+    -------
+    str
+        At most that long.
+    """
+    if len(text) <= width:
+        return text
+    tail = (width - 1) // 2
+    return f"{text[: width - 1 - tail]}…{text[len(text) - tail :]}"
+
+
+def _wrapped(text: str, indent: str) -> list[str]:
+    return textwrap.wrap(text, _WIDEST, initial_indent=indent, subsequent_indent=indent + "  ")

@@ -125,6 +125,21 @@ FIGURES = (
     _day("unmet_wh", "electricity that loads asked for and did not get", "W h", "day: sum"),
 )
 VERDICTS = FLAGS + FIGURES
+NEEDED = (
+    _day(
+        "needed_battery_wh",
+        "usable battery energy with which a day that needs cooling and failed would be feasible,"
+        " all else as it is and every hour before served; missing where no battery alone does it",
+        "W h",
+    ),
+    _day(
+        "needed_array_w",
+        "rated power of all arrays together, grown alike with their controllers, with which a day"
+        " that needs cooling and failed would be feasible, all else as it is and every hour before"
+        " served; missing where no arrays alone do it",
+        "W",
+    ),
+)
 WEATHER = (
     Variable(
         "outdoor_high_c",
@@ -177,4 +192,4 @@ STATUS = Variable(
     flags=tuple((int(status), status.name.lower()) for status in Status),
 )
 # A block is written in this order: a status that is there says that all the rest is.
-BY_BLOCK = (*SITE_FIGURES, *SITE_TEXTS, *WEATHER, *VERDICTS, REASON, STATUS)
+BY_BLOCK = (*SITE_FIGURES, *SITE_TEXTS, *WEATHER, *VERDICTS, *NEEDED, REASON, STATUS)

@@ -6,13 +6,14 @@ from pathlib import Path
 
 import click
 
-from batch.block import days_of_year, run_year
+from batch.block import days_of_year
 from batch.cases import DEFAULT_SCENARIO, load_cases
 from batch.commands.common import ANY_PATH, FILE, tells_faults
 from batch.errors import BatchError
 from batch.map_picture import save
 from batch.place_figure import YearOfPlace, place_figure, to_frame
 from batch.wording import rule_of
+from batch.year import run_year
 from engine import channels as ch
 from engine.projection import DEFAULT_STEP_S
 from engine.verdict import DayVerdicts, day_verdicts
