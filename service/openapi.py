@@ -9,12 +9,14 @@ from flask import Flask
 from flask_smorest import Api, Blueprint
 
 from engine.documents import ProjectionSchema, RigSchema
+from service.described import complete
 from service.error_handlers import register_error_handlers
 from service.problems import BY_STATUS, KINDS, MEDIA_TYPE, as_document
 from service.problems import Told as ToldProblem
 from service.schemas import ProblemSchema
 from service.versions import own_version
 
+_DESCRIPTION: Final = "noonhold_description"
 DESCRIPTION: Final = """\
 Hour by hour: how warm the cabin of a small off-grid rig gets, how full its battery is, and whether
 its cooler holds the cabin comfortable for the whole day.
@@ -51,7 +53,8 @@ class DescribedApi(Api):
                         "schema": {"type": "integer", "minimum": 0},
                     }
                 }
-            self.spec.components.response(name, response, lazy=True)
+            # That a key may be needed is added to the operations at the end.
+            self.spec.components.response(name, response, lazy=name != "Problem401")
 
 
 def _problem_responses() -> list[tuple[str, str, dict[str, Any] | None]]:
@@ -114,4 +117,32 @@ def describe(app: Flask, blueprints: Mapping[Blueprint, str | None]) -> Describe
     api.spec.components.schema("Projection", schema=ProjectionSchema)
     for blueprint, prefix in blueprints.items():
         api.register_blueprint(blueprint, url_prefix=prefix)
+    app.extensions[_DESCRIPTION] = complete(api.spec.to_dict(), _meanings(api))
     return api
+
+
+def description_of(app: Flask) -> dict[str, Any]:
+    """Return the API description of an application.
+
+    Parameters
+    ----------
+    app : flask.Flask
+        After :func:`describe`.
+
+    Returns
+    -------
+    dict
+        Not to be changed.
+    """
+    found: dict[str, Any] = app.extensions[_DESCRIPTION]
+    return found
+
+
+def _meanings(api: Api) -> dict[str, str]:
+    """Return the first line of every schema's docstring by the schema's name."""
+    found = {}
+    for key, name in api.ma_plugin.converter.refs.items():
+        lines = (key[0].__doc__ or "").strip().splitlines()
+        if lines:
+            found[name] = lines[0]
+    return found

@@ -98,7 +98,7 @@ class ProblemSchema(Schema):
 
 
 class TotalsSchema(Schema):
-    """Energies of the whole span; made from the list of names below."""
+    """Energies of the whole span."""
 
     class Meta:
         """The fields are those of the answer's own list."""

@@ -69,11 +69,14 @@ class StationQuerySchema(Schema):
     )
     name = fields.String(
         validate=validate.Length(1, 100),
-        metadata={"description": "Only stations with this in name or identifier."},
+        metadata={
+            "description": "Only stations with this in name or identifier.",
+            "example": "kelp",
+        },
     )
     region = fields.String(
         validate=validate.Length(1, 100),
-        metadata={"description": "Only stations with this in their region."},
+        metadata={"description": "Only stations with this in their region.", "example": "bas"},
     )
 
     @validates_schema

@@ -6,6 +6,7 @@ from typing import Any
 
 from flask import Blueprint, Response, current_app
 
+from service.openapi import description_of
 from service.strict_json import json_response
 from service.versions import versions
 
@@ -32,5 +33,5 @@ def get_root() -> dict[str, Any]:
 @blueprint.get("/openapi.json")
 def get_description() -> Response:
     """Return the API description."""
-    response = json_response(current_app.extensions["noonhold_api"].spec.to_dict())
+    response = json_response(description_of(current_app))
     return response

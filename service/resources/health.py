@@ -42,7 +42,7 @@ def get_readiness() -> dict[str, str]:
     description="Counts and times since the process began, for Prometheus.",
     success=True,
 )
-@blueprint.doc(operationId="getMetrics", security=[])
+@blueprint.doc(operationId="getMetrics")
 def get_metrics() -> Response:
     """Return counts and times of this process."""
     held = holdings()
