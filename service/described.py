@@ -44,9 +44,10 @@ def complete(document: Mapping[str, Any], meanings: Mapping[str, str]) -> dict[s
         schema.setdefault("title", _words(name))
         if name in meanings:
             schema.setdefault("description", meanings[name])
+    asked = _asked_for(whole, schemas)
     for name, schema in schemas.items():
         for field, shape in schema.get("properties", {}).items():
-            _complete_field(name, field, shape, schemas)
+            _complete_field(name, field, shape, schemas, asked)
     for name, schema in schemas.items():
         schema.setdefault("examples", [_whole_example(name, schemas)])
     whole["components"]["securitySchemes"] = {
@@ -82,6 +83,35 @@ def operations(document: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
                 yield path[method]
 
 
+def _asked_for(document: Mapping[str, Any], schemas: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what the example requests say, by ``Schema.field``; the first that says it counts."""
+    found: dict[str, Any] = {}
+    for operation in operations(document):
+        for body in operation.get("requestBody", {}).get("content", {}).values():
+            for example in body.get("examples", {}).values():
+                _gather(body["schema"], example["value"], schemas, found)
+    return found
+
+
+def _gather(
+    shape: Mapping[str, Any], value: Any, schemas: Mapping[str, Any], found: dict[str, Any]
+) -> None:
+    for several in ("oneOf", "anyOf", "allOf"):
+        for part in shape.get(several, ()):
+            _gather(part, value, schemas, found)
+    if isinstance(value, list):
+        for each in value:
+            _gather(shape.get("items", {}), each, schemas, found)
+    if isinstance(value, dict) and "$ref" in shape:
+        name = _target(shape)
+        for field, inner in schemas[name].get("properties", {}).items():
+            if field in value:
+                given = value[field]
+                if not isinstance(given, dict | list):
+                    found.setdefault(f"{name}.{field}", given)
+                _gather(inner, given, schemas, found)
+
+
 def _complete_operation(operation: dict[str, Any]) -> None:
     _complete_parameters(operation.get("parameters", ()))
     if operation.get("security") != []:
@@ -101,7 +131,11 @@ def _complete_parameters(parameters: Iterable[dict[str, Any]]) -> None:
 
 
 def _complete_field(
-    schema: str, field: str, shape: dict[str, Any], schemas: Mapping[str, Any]
+    schema: str,
+    field: str,
+    shape: dict[str, Any],
+    schemas: Mapping[str, Any],
+    asked: Mapping[str, Any],
 ) -> None:
     shape.setdefault("title", field.replace("_", " "))
     if "$ref" in shape:
@@ -117,7 +151,8 @@ def _complete_field(
             numbers.setdefault("minimum", bounds[0])
             numbers.setdefault("maximum", bounds[1])
     if "examples" not in shape:
-        known = EXAMPLES.get(f"{schema}.{field}", EXAMPLES.get(field, ...))
+        place = f"{schema}.{field}"
+        known = EXAMPLES.get(place, asked.get(place, EXAMPLES.get(field, ...)))
         if known is not ...:
             shape["examples"] = [known]
         elif shape.get("default") is not None:

@@ -237,6 +237,16 @@ _LISTS: Final[dict[str, Any]] = {
     "high_hint": "it may be in degF: take 32 away and divide by 1.8",
 }
 
+_CLIMATE: Final[dict[str, Any]] = {
+    "month": 1,
+    "mean_high_c": 37.4,
+    "mean_low_c": 20.1,
+    "mean_dew_point_c": 9.6,
+    "mean_sun_wh_m2": 8120.5,
+    "Stretch.days": 3,
+    "mean_c": 31.8,
+}
+
 _PROBLEM: Final[dict[str, Any]] = {
     "pointer": "/operation/set_point_c",
     "Fault.detail": "is too large",
@@ -251,7 +261,7 @@ _PROBLEM: Final[dict[str, Any]] = {
 }
 
 EXAMPLES: Final[Mapping[str, Any]] = {
-    **_RIG, **_SCENARIO, **_ANSWER, **_HOURS, **_LISTS, **_PROBLEM,
+    **_RIG, **_SCENARIO, **_ANSWER, **_HOURS, **_LISTS, **_CLIMATE, **_PROBLEM,
 }  # fmt: skip
 
 # Of whole schemas whose required fields alone would break a rule across fields.
@@ -293,6 +303,7 @@ UNIT_BOUNDS: Final[Mapping[str, tuple[float, float]]] = {
     "W h": (0, 1e12),
     "W": (-1e9, 1e9),
     "W m-2": (0, 2e3),
+    "W h m-2": (0, 2e4),
     "degC": (-150, 250),
     "h": (0, 9e3),
     "s": (0, 86_400),
