@@ -114,7 +114,8 @@ def prepare_step(
     -----
     Implicit Euler: each node ``C (T' - T)/Δt = Σ k (T'_j - T')``. Convective and radiative
     coefficients are those of the step's start; long wave is linearised about it as
-    ``ε σ (T_s² + T_x²)(T_s + T_x)``.
+    ``ε σ (T_s² + T_x²)(T_s + T_x)``. The contents' skin has no capacity: of the sunlight on it the
+    air gets a fixed share at once, their mass the rest.
     """
     air, radiant, contents = state.air[0], state.air[1], state.air[2]
     cover = around.cover_state
@@ -131,12 +132,15 @@ def prepare_step(
     radiant_row, cross, radiant_source = 0.0, 0.0, around.radiant_w
 
     held = net.contents_capacity + net.contents_conductance
+    at_once = net.contents_skin_share * around.contents_w
+    taken_in = around.contents_w - at_once
+    air_source += at_once
     if held > 0.0:
         kept = net.contents_conductance / held
         air_row += net.contents_conductance * (1.0 - kept)
-        air_source += kept * (net.contents_capacity * contents + around.contents_w)
+        air_source += kept * (net.contents_capacity * contents + taken_in)
     else:
-        air_source += around.contents_w
+        air_source += taken_in
 
     chains = len(net.area)
     forced_cubed = around.stirred * around.stirred * around.stirred
@@ -288,7 +292,8 @@ def finish_step(
             state.nodes[j] = work.base[j] + net.response_out[j] * outer + net.response_in[j] * inner
     held = net.contents_capacity + net.contents_conductance
     if held > 0.0:
-        stored = net.contents_capacity * state.air[2] + around.contents_w
+        taken_in = around.contents_w - net.contents_skin_share * around.contents_w
+        stored = net.contents_capacity * state.air[2] + taken_in
         state.air[2] = (stored + net.contents_conductance * air) / held
     else:
         state.air[2] = air

@@ -25,11 +25,8 @@ from engine.interior import (
 )
 from engine.rig import Exposure, FixedCoefficients, Panel, Rig, Shell, Window
 from engine.scenario import COVER_STATES
-from engine.shell import (
-    INSIDE_RESISTANCE_HORIZONTAL,
-    chain,
-    panel_layers,
-)
+from engine.shell import INSIDE_RESISTANCE_HORIZONTAL, chain, panel_layers
+from engine.two_port import two_port
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -39,8 +36,13 @@ IntArray = npt.NDArray[np.int64]
 STACK_COEFFICIENT: Final = 0.000145
 WIND_COEFFICIENTS: Final = {1: 0.000319, 2: 0.000246, 3: 0.000174, 4: 0.000104, 5: 0.000032}
 
-# Contents exchange heat over the combined horizontal film of ISO 6946 (1/0.13).
+# At their skin, which has no capacity, contents meet the air over the combined horizontal film of
+# ISO 6946 (1/0.13); between skin and mass lies the coefficient between surface and mass of the
+# simple hourly method, ISO 13790:2008, 12.2.2 (9.1 W/m2K, from memory). So sunlight on them warms
+# the air at once by the share that the film has of both.
 _CONTENTS_FILM: Final = 1.0 / INSIDE_RESISTANCE_HORIZONTAL
+_SKIN_TO_MASS: Final = 9.1
+_AS_GIVEN: Final = np.ones(1)
 _FLOOR_TILT_DEG: Final = 135.0
 _SAME_DIRECTION_DEG: Final = 1.0
 _LEVEL_COSINE: Final = 0.98
@@ -93,7 +95,8 @@ class NetworkTables(NamedTuple):
     sun_in: FloatArray  # (p, 4) and as if from inside; 1 and 0 for panels, shares for glass
     volume: float  # [m3]
     contents_capacity: float  # over the step [W/K]
-    contents_conductance: float  # [W/K]
+    contents_conductance: float  # from their mass to the air [W/K]
+    contents_skin_share: float  # of the sunlight on them, given to the air by their skin
     stirred: float  # forced convection while the fan runs [W/m2K]
     air_changes: float  # [1/h]
     leakage_area: float  # [cm2]
@@ -101,60 +104,6 @@ class NetworkTables(NamedTuple):
     wind_coefficient: float
     moisture_buffer: float
     step_s: float
-
-
-class _Chain(NamedTuple):
-    """One chain after elimination of its inner nodes."""
-
-    capacity: FloatArray
-    pivot: FloatArray
-    carry: FloatArray
-    response_out: FloatArray
-    response_in: FloatArray
-    link_out: float
-    link_in: float
-    admit: tuple[float, float, float]  # out, in, cross
-
-
-def _eliminate(capacity_j: list[float], resistance: list[float], step_s: float) -> _Chain:
-    """Factor the tridiagonal block of a chain's nodes and reduce it to a two-port."""
-    conductance = 1.0 / np.asarray(resistance)
-    n = len(capacity_j)
-    if n == 0:
-        empty = np.zeros(0)
-        k = float(conductance[0])
-        return _Chain(empty, empty, empty, empty, empty, 0.0, 0.0, (k, k, k))
-    rate = np.asarray(capacity_j) / step_s
-    block = np.diag(rate + conductance[:-1] + conductance[1:])
-    block -= np.diag(conductance[1:-1], 1) + np.diag(conductance[1:-1], -1)
-    sources = np.zeros((n, 2))
-    sources[0, 0] = conductance[0]
-    sources[-1, 1] = conductance[-1]
-    response: FloatArray = np.linalg.solve(block, sources).astype(np.float64)
-    pivot = np.empty(n)
-    carry = np.zeros(n)
-    for j in range(n):
-        held = block[j, j] - (conductance[j] * carry[j - 1] if j else 0.0)
-        pivot[j] = 1.0 / held
-        carry[j] = conductance[j + 1] / held if j < n - 1 else 0.0
-    out, inner = float(conductance[0]), float(conductance[-1])
-    admit_out = float(out * (1.0 - response[0, 0]))
-    admit_in = float(inner * (1.0 - response[-1, 1]))
-    cross = float(out * response[0, 1])
-    return _Chain(
-        capacity=rate,
-        pivot=pivot,
-        carry=carry,
-        response_out=response[:, 0].copy(),
-        response_in=response[:, 1].copy(),
-        link_out=out,
-        link_in=inner,
-        admit=(admit_out, admit_in, cross),
-    )
-
-
-def _massless(resistance: float) -> _Chain:
-    return _eliminate([], [resistance], 1.0)
 
 
 _EXPOSURES: Final = (
@@ -271,9 +220,11 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
     shell = rig.shell
     panels, windows = shell.panels, shell.windows
     parts: tuple[Panel | Window, ...] = (*panels, *windows)
-    chains = [_eliminate(*chain(panel_layers(panel)), step_s) for panel in panels]
-    chains += [_massless(window_resistance(window)) for window in windows]
-    admit = np.array([c.admit for c in chains])[:, :, None].repeat(len(COVER_STATES), axis=2)
+    nodes = [chain(panel_layers(panel)) for panel in panels]
+    nodes += [([], [window_resistance(window)]) for window in windows]
+    chains = [two_port(capacity_j, r, step_s, _AS_GIVEN) for capacity_j, r in nodes]
+    admit = np.array([(c.admit_out[0], c.admit_in[0], c.admit_cross[0]) for c in chains])
+    admit = admit[:, :, None].repeat(len(COVER_STATES), axis=2)
     covers = [[cover_factors(window, state) for state in COVER_STATES] for window in windows]
     for w, window in enumerate(windows):
         for s, factors in enumerate(covers[w]):
@@ -316,17 +267,17 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
     counts = [len(c.capacity) for c in chains]
 
     def joined(name: str) -> FloatArray:
-        return np.concatenate([getattr(c, name) for c in chains])
+        return np.concatenate([getattr(c, name)[0] for c in chains])
 
     return NetworkTables(
         first_node=np.concatenate([[0], np.cumsum(counts)]).astype(np.int64),
-        capacity=joined("capacity"),
+        capacity=np.concatenate([c.capacity for c in chains]),
         pivot=joined("pivot"),
         carry=joined("carry"),
         response_out=joined("response_out"),
         response_in=joined("response_in"),
-        link_out=np.array([c.link_out for c in chains]),
-        link_in=np.array([c.link_in for c in chains]),
+        link_out=np.array([c.link_out[0] for c in chains]),
+        link_in=np.array([c.link_in[0] for c in chains]),
         admit_out=admit[:, 0].copy(),
         admit_in=admit[:, 1].copy(),
         admit_cross=admit[:, 2].copy(),
@@ -357,7 +308,8 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
         sun_in=np.concatenate([np.zeros((len(panels), len(COVER_STATES))), factors_of[:, :, 3]]),
         volume=shell.volume_m3,
         contents_capacity=shell.contents_heat_capacity_kj_k * 1000.0 / step_s,
-        contents_conductance=shell.contents_area_m2 * _CONTENTS_FILM,
+        contents_conductance=shell.contents_area_m2 / (1.0 / _CONTENTS_FILM + 1.0 / _SKIN_TO_MASS),
+        contents_skin_share=_CONTENTS_FILM / (_CONTENTS_FILM + _SKIN_TO_MASS),
         stirred=stirred_convection(airflow, shell.volume_m3) if airflow > 0.0 else 0.0,
         air_changes=shell.leakage.air_changes_per_hour or 0.0,
         leakage_area=shell.leakage.leakage_area_cm2 or 0.0,

@@ -56,11 +56,21 @@ def write(app: Flask, folder: Path) -> None:
     for name, content in files(app).items():
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(_text(content), encoding="utf-8")
+        path.write_text(as_text(content), encoding="utf-8")
 
 
-def _text(content: Any) -> str:
-    """Return JSON that a diff can show: one field a line, a list of numbers on one line."""
+def as_text(content: Any) -> str:
+    """Return JSON that a diff can show: one field a line, a list of numbers on one line.
+
+    Parameters
+    ----------
+    content : object
+        Plain.
+
+    Returns
+    -------
+    str
+    """
     return "".join(_lines(content, "")) + "\n"
 
 

@@ -36,8 +36,9 @@ from engine.studies.log_residuals import ChannelFit, channel_fits, error_scale
 from engine.studies.log_runs import LogModel, LogSetup
 from engine.studies.log_sun import log_findings, sun_signal
 
-# Standard errors of a single first reading: of the cabin [K] and of the charge [1].
-START_WIDTHS: Final = np.array([0.5, 0.02])
+# Standard errors of a piece's start: of cabin and contents [K], for which a single reading of the
+# air stands, and the contents may well be a kelvin or two from that; and of the charge [1].
+START_WIDTHS: Final = np.array([1.5, 0.02])
 # Of a sky temperature that follows from humidity and cloud [K]: the published emissivities differ
 # by 10 to 20 W/m2 (from memory).
 SKY_WIDTH_K: Final = 3.0

@@ -12,6 +12,7 @@ import numpy.typing as npt
 from engine import channels as ch
 from engine.projection import DEFAULT_STEP_S, run_members
 from engine.selection import Reader
+from engine.studies.places import inside_projection
 from engine.studies.plain import plain
 from engine.studies.question import Prepared, Question, Workbench
 from engine.studies.sobol import Indices, crossed, sobol_indices, two_samples
@@ -209,7 +210,8 @@ def bounds(
         raise ValueError("no input varies")
     if asked.sensitivity_samples > asked.samples:
         raise ValueError("the indices cannot have more rows than there are samples")
-    prepared = Workbench(catalogue, read, step_s).prepare(asked.question)
+    with inside_projection():
+        prepared = Workbench(catalogue, read, step_s).prepare(asked.question)
     held = {n: r.low for n, r in asked.ranges.items() if n not in varying}
     a, b = two_samples(len(varying), asked.samples, asked.seed)
     outcomes = _outcomes(prepared, _values(a, varying, held))

@@ -13,6 +13,7 @@ from engine.controls import DAY_S
 from engine.errors import DocumentError
 from engine.scenario import CoverState
 from engine.selection import Reader
+from engine.studies.places import inside_projection
 from engine.studies.plain import plain
 from engine.studies.question import Prepared, Question, Workbench
 from engine.studies.stop import (
@@ -273,10 +274,11 @@ def warm_up_report(found: WarmUp) -> dict[str, Any]:
 def _prepared(asked: WarmUpRequest, catalogue: Catalogue, read: Reader) -> tuple[Prepared, int]:
     """Return the question prepared with weather to spare, and the steps of the days asked."""
     question = replace(asked.question, weather=_longer(asked.question.weather, asked.horizon_h))
-    coarse = Workbench(catalogue, read)
-    selected = coarse.select(question)
-    step_s = fine_step(selected.table.interval_s)
-    prepared = Workbench(catalogue, coarse.read, step_s).prepare(question)
+    with inside_projection():
+        coarse = Workbench(catalogue, read)
+        selected = coarse.select(question)
+        step_s = fine_step(selected.table.interval_s)
+        prepared = Workbench(catalogue, coarse.read, step_s).prepare(question)
     shown_s = (len(selected.table) - selected.warm_up) * selected.table.interval_s
     more = _days(question.weather) - _days(asked.question.weather)
     return prepared, (shown_s - more * DAY_S) // step_s

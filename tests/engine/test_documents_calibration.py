@@ -38,7 +38,7 @@ def resolver(checkout: Path) -> Callable[[str], Loaded[Rig] | None]:
 
 @pytest.fixture(scope="module")
 def document(checkout: Path) -> dict[str, Any]:
-    path = checkout / "tests/engine/studies/examples/calibration_teardrop.json"
+    path = checkout / "service" / "calibration_request.json"
     found: dict[str, Any] = json.loads(path.read_text())
     return found
 

@@ -7,11 +7,12 @@ import pytest
 
 from engine import channels as ch
 from engine.moist_air import dry_air_density, specific_heat
+from engine.network import network_tables
 from engine.projection import prepare, run_members
 from engine.rig import Exposure, FixedCoefficients, Heater, Layer, Leakage, Panel, Rig
 from engine.scenario import Operation
 from engine.shell import u_value
-from tests.engine.made import box, rig, scene, steady
+from tests.engine.made import box, rig, scene, steady, summer
 
 GLASS_FILMS = FixedCoefficients(inside_film_w_m2k=8.29, outside_film_w_m2k=21.0)
 
@@ -114,6 +115,29 @@ def test_without_any_heat_all_falls_to_the_outdoors() -> None:
     for channel in (ch.CABIN, ch.RADIANT, ch.CONTENTS):
         assert record[-1, channel] == pytest.approx(12.0, abs=0.01)
         assert (np.diff(record[:, channel]) <= 1e-9).all()  # without overshoot
+
+
+def test_sunlight_on_contents_warms_the_air_at_once_by_the_share_of_its_film() -> None:
+    """Against their massless skin: ISO 6946's 1/0.13 to the air, ISO 13790's 9.1 to the mass."""
+    net = network_tables(rig(), 300.0)
+    film, to_mass = 1.0 / 0.13, 9.1
+    assert net.contents_skin_share == pytest.approx(film / (film + to_mass))
+    both = 10.0 / (1.0 / film + 1.0 / to_mass)  # 10 m2 of contents
+    assert net.contents_conductance == pytest.approx(both)
+    for capacity in (1e9, 0.0):  # kJ/K: no sun warms it; none at all
+        shell = box(contents_heat_capacity_kj_k=capacity, contents_solar_fraction=1.0)
+        # Without anything electric, for the battery feels how warm the contents are.
+        bare = rig(shell=shell, cooler=None, arrays=(), loads=(), standing_power_w=0.0)
+        member, _ = prepare(bare, scene(), summer())
+        whole = run_members([member])[0]
+        # The same without the skin, its share given as known heat where a mass would swallow it;
+        # without a mass it comes to the air anyway.
+        skinless = replace(member, network=member.network._replace(contents_skin_share=0.0))
+        if capacity:
+            known = np.ascontiguousarray(net.contents_skin_share * whole[:, ch.SOLAR_IN])
+            skinless = replace(skinless, forcing=member.forcing._replace(imposed_heat=known))
+        parts = run_members([skinless])[0]
+        assert whole[:, ch.CABIN] == pytest.approx(parts[:, ch.CABIN], abs=1e-3)
 
 
 def test_a_clear_sky_cools_the_roof_below_the_air() -> None:

@@ -1,10 +1,11 @@
 """The cabin network against an adaptive solver on the same equations, written anew here.
 
 The time loop's network is implicit Euler with coefficients of the step's start. Here the same
-physics stands as ordinary differential equations: nodes, contents and air are states, the faces
-and the mean radiant node are solved at every call, long wave by fourth powers, convection by the
-face it has now. Radiation is constant over a weather interval and temperature linear, as the loop
-takes them. Weather: two typical years, the rigs are the samples with everything electric taken out.
+physics stands as ordinary differential equations: nodes, contents and air are states, the faces,
+the contents' skin and the mean radiant node are solved at every call, long wave by fourth powers,
+convection by the face it has now. Radiation is constant over a weather interval and temperature
+linear, as the loop takes them. Weather: two typical years, the rigs are the samples with everything
+electric taken out.
 """
 
 import json
@@ -54,6 +55,7 @@ SIGMA = 5.670374419e-8
 KELVIN = 273.15
 DAYS = 3
 CONTENTS_FILM = 1.0 / 0.13  # ISO 6946, horizontal
+SKIN_TO_MASS = 9.1  # ISO 13790:2008, 12.2.2 (from memory)
 
 
 class Cabin(NamedTuple):
@@ -71,7 +73,7 @@ class Cabin(NamedTuple):
     sky_share: FloatArray
     air_capacity: float  # [J/K]
     contents_capacity: float  # [J/K]
-    contents_conductance: float  # [W/K]
+    contents_area: float  # [m2]
     volume: float
     air_changes: float
     leakage_area: float
@@ -161,7 +163,10 @@ def _rate(
     radiant[0] = _faces(c, h, y, outdoor, outer, inner, radiant[0])
     air, contents = y[-1], y[-2]
     rate = np.zeros_like(y)
-    into_air = h.to_air + c.contents_conductance * (contents - air)
+    skin = (h.contents / c.contents_area + CONTENTS_FILM * air + SKIN_TO_MASS * contents) / (
+        CONTENTS_FILM + SKIN_TO_MASS
+    )
+    into_air = h.to_air + c.contents_area * CONTENTS_FILM * (skin - air)
     for p in range(len(c.area)):
         a, b = c.first[p], c.first[p + 1]
         r = c.first_resistance[p]
@@ -179,7 +184,7 @@ def _rate(
     )
     dry = flow * dry_air_density(outdoor, outside_w, h.pressure)
     into_air += dry * specific_heat(outside_w) * (outdoor - air)
-    rate[-2] = (h.contents + c.contents_conductance * (air - contents)) / c.contents_capacity
+    rate[-2] = c.contents_area * SKIN_TO_MASS * (skin - contents) / c.contents_capacity
     rate[-1] = into_air / c.air_capacity
     return rate
 
@@ -222,7 +227,7 @@ def cabin_of(rig: Rig, density: float, heat: float) -> Cabin:
         sky_share=np.where(exposed, (0.5 * (1.0 + upward)) ** 1.5, 0.0),
         air_capacity=shell.volume_m3 * density * heat,
         contents_capacity=shell.contents_heat_capacity_kj_k * 1000.0,
-        contents_conductance=shell.contents_area_m2 * CONTENTS_FILM,
+        contents_area=shell.contents_area_m2,
         volume=shell.volume_m3,
         air_changes=shell.leakage.air_changes_per_hour or 0.0,
         leakage_area=shell.leakage.leakage_area_cm2 or 0.0,

@@ -14,13 +14,13 @@ single glass (U 5.7 W/m2K, heat gain 0.7), sheet steel with a centimetre of fibr
 
 How the values came about: not blind. A first car with 90 kJ/K of contents and a lining of 4.6
 kJ/m2K rose by 13.5 K in the hour; the light lining and the 25 kJ/K came after that, by the
-reasoning above, out of three tried (25 with two shares of sunlight, 35). The bands, published
-figures plus and minus 2 K, were drawn when the result was known. That the outdoor
+reasoning above, out of three tried (25 with two shares of sunlight, 35). That the outdoor
 temperature hardly matters held for the first car as it does now; the crack was tried on the last.
 
-What does not fit: the first ten minutes. The model's air lags the measured, 7 K against the table's
-10.6, and 71 % of the hour's rise has come after 30 minutes, not 80 %. One lump of contents at one
-temperature stands for foam whose sunlit skin is hot within minutes; the model errs towards slow.
+With the contents as one lump the first ten minutes were slow: 6.9 K, and 72 % of the hour's rise
+after 30 minutes. Since their sunlit skin heats the air at once, with ISO 13790's coefficient
+between surface and mass and no value of this car changed, they are 8.8 K, and 75 %: all four times
+lie among the published. The half hour's share is still short of 80 %: the model is a little slow.
 """
 
 from dataclasses import replace
@@ -127,14 +127,14 @@ def mild() -> np.ndarray:
 # The lowest and the highest of the published figures after so many minutes.
 PARTS = [
     between("parked cars", f"closed, sun, {minutes} min", "rise K", low_k, high_k,
-            partial(rise_after, minutes), beyond=2.0)
+            partial(rise_after, minutes))
     for minutes, low_k, high_k in ((10, 7.0, 10.6), (20, 13.0, 16.1), (30, 16.0, 18.9),
                                    (60, 22.0, 26.0))
 ]  # fmt: skip
 
 
 @pytest.mark.parametrize("part", PARTS, ids=name)
-def test_the_rise_lies_among_the_published_or_near_them(part: Part) -> None:
+def test_the_rise_lies_among_the_published(part: Part) -> None:
     held(part)
 
 

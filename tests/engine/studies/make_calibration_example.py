@@ -1,4 +1,4 @@
-"""Writes the example of a calibration's request: ``python -m`` this module makes it anew."""
+"""Writes the service's example of a calibration's request: ``python -m`` this module."""
 
 import json
 from pathlib import Path
@@ -10,10 +10,11 @@ from engine.documents import load_rig
 from engine.rig import Policy
 from engine.studies.field_log import FieldLog
 from engine.studies.log_runs import LogSetup
+from service.committed import as_text
 from tests.engine.studies.field_logs import OFFSET_H, PLACE, SETUP, START, Noise, synthetic_log
 
 CHECKOUT = Path(__file__).resolve().parents[3]
-EXAMPLE = Path(__file__).parent / "examples" / "calibration_teardrop.json"
+EXAMPLE = CHECKOUT / "service" / "calibration_request.json"
 TRUTH = {"shell_conductance": 1.2, "cooler_power": 1.05, "array_power": 0.85}
 DIGITS = {"state_of_charge": 3}
 EVERY = 3  # rows of a quarter of an hour
@@ -65,5 +66,5 @@ def _stamp(moment: np.datetime64) -> str:
 
 
 if __name__ == "__main__":
-    EXAMPLE.write_text(json.dumps(document(), indent=1) + "\n")
+    EXAMPLE.write_text(as_text(document()), encoding="utf-8")
     print(f"{EXAMPLE.name}: {len(document()['log']['times'])} rows from {START}")

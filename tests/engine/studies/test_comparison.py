@@ -54,7 +54,7 @@ SIGNS = [
     ("slide_in", "pre-cooling", "spilled_wh", -1),
     ("slide_in", "start at 37 degrees", "cooler_wh", 1),
     ("slide_in", "start at 37 degrees", "peak_comfort", 1),
-    ("slide_in", "start at 37 degrees", "comfortable_share", -1),
+    ("slide_in", "start at 37 degrees", "lowest_charge", -1),
     ("slide_in", "low stage only", "cooler_wh", -1),
     ("slide_in", "low stage only", "comfortable_share", -1),
     ("slide_in", "through an inverter", "cooler_wh", 1),
