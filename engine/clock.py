@@ -44,10 +44,15 @@ class Clock:
 
     def iso_times(self) -> list[str]:
         """Return the starts as ISO 8601 with their offsets, shape (n,)."""
-        return [
-            f"{np.datetime_as_string(start, unit='s')}{_signed(offset)}"
-            for start, offset in zip(self.starts, self.offset_s.tolist(), strict=True)
-        ]
+        texts = np.datetime_as_string(self.starts, unit="s").tolist()
+        offset_s, inverse = np.unique(self.offset_s, return_inverse=True)
+        ends = [_signed(offset) for offset in offset_s.tolist()]
+        return [text + ends[i] for text, i in zip(texts, inverse.tolist(), strict=True)]
+
+    def iso_time(self, row: int) -> str:
+        """Return one start as ISO 8601 with its offset."""
+        start = np.datetime_as_string(self.starts[row], unit="s")
+        return f"{start}{_signed(int(self.offset_s[row]))}"
 
 
 def _signed(offset_s: int) -> str:

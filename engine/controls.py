@@ -56,7 +56,7 @@ class ControlTables(NamedTuple):
     cabin_diffuse: FloatArray  # (r,)
     array_beam: FloatArray  # (r, a) 0 where an array is stowed
     array_diffuse: FloatArray  # (r, a)
-    sun_group: IntArray  # (r,) rows with the same number let the same sun through
+    sun_group: IntArray  # (r,) neighbours with the same number let the same sun through
     standing_power: float  # [W]
     heating_w: float  # heater's largest heat [W]
     heater_power_w: float  # at that heat [W]
@@ -123,10 +123,10 @@ def _shade_rows(
     return beam, diffuse
 
 
-def _stages(rig: Rig, policy: Policy, in_window: bool) -> tuple[int, int]:
-    """Return the lowest and highest stage the thermostat may use."""
+def _stages(rig: Rig, policy: Policy) -> tuple[int, int]:
+    """Return the lowest and highest stage the thermostat may use in the cooling window."""
     # Equal, not identical: numpy hands the rows back as plain text.
-    if rig.cooler is None or not in_window or policy == Policy.OFF:
+    if rig.cooler is None or policy == Policy.OFF:
         return NO_STAGE, NO_STAGE
     highest = len(rig.cooler.stages) - 1
     return {
@@ -170,10 +170,9 @@ def control_tables(rig: Rig, scenario: Scenario, step_s: int) -> ControlTables:
     in_window = in_span(hours, window_from, window_to)
     into = (hours - window_from) % 24.0
     judged = in_window & (into >= scenario.comfort.allowance_h)
-    stages = np.array(
-        [_stages(rig, p, w) for p, w in zip(rows["policy"], in_window, strict=True)],
-        dtype=np.int64,
-    )
+    stages = np.full((len(hours), 2), NO_STAGE, dtype=np.int64)
+    for policy in set(rows["policy"].tolist()):
+        stages[in_window & (rows["policy"] == policy)] = _stages(rig, policy)
 
     speed = number("driving_speed_km_h") / 3.6
     moving = speed > 0.0
@@ -204,11 +203,14 @@ def control_tables(rig: Rig, scenario: Scenario, step_s: int) -> ControlTables:
         array_beam[:, a] = np.where(out, beam, 0.0)
         array_diffuse[:, a] = np.where(out, diffuse, 0.0)
 
-    cover_state = np.array([COVER_STATES.index(c) for c in rows["covers"]], dtype=np.int64)
+    cover_state = np.zeros(len(hours), dtype=np.int64)
+    for number_of_state, state in enumerate(COVER_STATES):
+        cover_state[rows["covers"] == state] = number_of_state
     key = np.column_stack(
         [cabin_beam, cabin_diffuse, array_beam, array_diffuse, cover_state, deployed, speed]
     )
-    sun_group = np.unique(key, axis=0, return_inverse=True)[1].reshape(-1).astype(np.int64)
+    changes = (key[1:] != key[:-1]).any(axis=1)
+    sun_group = np.concatenate([[0], np.cumsum(changes)]).astype(np.int64)
     return ControlTables(
         set_point=number("set_point_c"),
         heating_set_point=number("heating_set_point_c"),

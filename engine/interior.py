@@ -6,6 +6,7 @@ from typing import Final
 
 import numpy as np
 import numpy.typing as npt
+from numba import njit
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -35,12 +36,18 @@ def view_weights(area_m2: FloatArray) -> FloatArray:
     .. [1] J. A. Carroll, "An 'MRT method' of computing radiant energy exchange in rooms",
        Proc. 2nd Systems Simulation and Economic Analysis Conference, San Diego, 1980.
     """
+    return _settled_views(np.asarray(area_m2, dtype=np.float64))
+
+
+@njit(cache=True, nogil=True)
+def _settled_views(area_m2: FloatArray) -> FloatArray:
+    """Repeat the equation, half of each step, until it does not move."""
     view = np.ones_like(area_m2)
     for _ in range(_ITERATIONS):
-        weight = area_m2 * view
-        share = weight / weight.sum()
-        fresh = 1.0 / np.maximum(1.0 - share, 1.0 / _LARGEST_VIEW)
-        view = 0.5 * (view + fresh)
+        total = (area_m2 * view).sum()
+        for p in range(len(view)):
+            seen = max(1.0 - area_m2[p] * view[p] / total, 1.0 / _LARGEST_VIEW)
+            view[p] = 0.5 * (view[p] + 1.0 / seen)
     return view
 
 

@@ -325,7 +325,7 @@ def summarise(projection: Projection, days: DayVerdicts) -> Summary:
         score=held / needing if needing else None,
         comfortable_share=float(record[:, ch.COMFORTABLE_S].sum()) / judged_s if judged_s else None,
         lowest_charge=float(record[lowest, ch.STORED_LOWEST]) / size,
-        lowest_charge_at=projection.clock.iso_times()[lowest],
+        lowest_charge_at=projection.clock.iso_time(lowest),
         charge_at_end=float(record[-1, ch.STORED]) / size,
     )
 

@@ -130,15 +130,17 @@ def test_vents_and_fresh_air() -> None:
     assert table.load_power[[32, 36]].tolist() == [12.0, 0.0]
 
 
-def test_rows_with_the_same_sun_share_a_group_and_no_others() -> None:
+def test_a_group_ends_where_the_sun_is_let_through_otherwise_and_nowhere_else() -> None:
     spans = (Span(8.0, 9.0, Setting(covers=CoverState.INSIDE)),)
     shade = (Shade(12.0, 13.0, 0.5, 0.5),)
     scenario = scene(
         operation=Operation(24.0, spans=spans), place=replace(scene().place, shade=shade)
     )
     group = control_tables(rig(), scenario, STEP_S).sun_group
-    assert group[0] == group[95] == group[40]
-    assert len({group[0], group[33], group[49]}) == 3
+    quarter = 3600 // STEP_S
+    changes = np.flatnonzero(np.diff(group)) + 1
+    assert changes.tolist() == [hour * quarter for hour in (8, 9, 12, 13)]
+    assert len(set(group.tolist())) == 5
 
 
 def test_without_a_cooler_no_stage_runs() -> None:
