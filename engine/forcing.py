@@ -16,6 +16,7 @@ from engine.glazing import (
     angular_factors,
     array_angular_factor,
     array_diffuse_factors,
+    for_each_glass,
     hemispherical_factors,
 )
 from engine.moist_air_arrays import humidity_ratio_from_rh_array
@@ -243,9 +244,9 @@ def forcing_tables(
         sky_diffuse=faces.sky * dome,
         ground=faces.ground,
         window_beam=glass_beam,
-        window_hemispherical=np.array(
-            [hemispherical_factors(window) for window in shell.windows]
-        ).reshape(-1, 2),
+        window_hemispherical=np.array(for_each_glass(shell.windows, hemispherical_factors)).reshape(
+            -1, 2
+        ),
         awning_sunlit=sunlit,
         awning_sky=awning_sky,
         array_beam=array_beam,

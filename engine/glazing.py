@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
+from numba import njit
 
 from engine.rig import Cover, CoverPosition, Window
 from engine.scenario import CoverState
 from engine.weather.table import FloatArray
+
+Answer = TypeVar("Answer")
 
 # Films inside a window's rated U-value and solar heat gain [W/m2K], as the 2011 edition of
 # ANSI/ASHRAE Standard 140 states them for the window of its case 600.
@@ -21,6 +27,7 @@ _LEAST_RESISTANCE = 1e-3  # [m2K/W] of the glass itself, where a rated U leaves 
 # ANSI/ASHRAE Standard 140 states them for the window of its case 600
 GLASS_INDEX = 1.526
 GLASS_OPTICAL_DEPTH = 0.0196 * 3.175
+_CLEAR = np.array([GLASS_OPTICAL_DEPTH])
 
 _MODULE_DEPTH = 4.0 * 0.002  # extinction 4 /m, 2 mm: De Soto et al.
 
@@ -32,6 +39,12 @@ _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(96)
 _SINE_SQUARED = 0.5 * (_NODES + 1.0)
 _HEMISPHERE_WEIGHTS = 0.5 * _WEIGHTS
 _HEMISPHERE_COSINES = np.sqrt(1.0 - _SINE_SQUARED)
+
+# half of the dome before a module: sines of elevation, and level cosines to its side, (40, 60)
+_RISES, _RISE_WEIGHTS = np.polynomial.legendre.leggauss(40)
+_RISE = 0.5 * (_RISES + 1.0)
+_AROUND = np.cos((np.arange(60) + 0.5) * (np.pi / 60.0))
+_SIDEWAYS = np.sqrt(1.0 - _RISE * _RISE)[:, None] * _AROUND
 
 
 @dataclass(frozen=True)
@@ -74,6 +87,39 @@ class CoverFactors:
     absorbed: float
     inner_share: float
     added_resistance_m2k_w: float
+
+
+def for_each_glass(
+    windows: tuple[Window, ...], function: Callable[[Window], Answer]
+) -> list[Answer]:
+    """Return what a function says of each window, asking once for all of one glass and cover.
+
+    Parameters
+    ----------
+    windows : tuple of Window
+        Windows.
+    function : callable
+        Of a window's glass and covers alone, as the functions of this module are.
+
+    Returns
+    -------
+    list, length w
+        One answer a window.
+    """
+    known: dict[tuple[object, ...], Answer] = {}
+    answers = []
+    for window in windows:
+        glass = (
+            window.u_value_w_m2k,
+            window.solar_heat_gain_coefficient,
+            window.solar_transmittance,
+            window.panes,
+            window.covers,
+        )
+        if glass not in known:
+            known[glass] = function(window)
+        answers.append(known[glass])
+    return answers
 
 
 def angular_factors(cos_incidence: npt.ArrayLike, window: Window) -> FloatArray:
@@ -208,26 +254,53 @@ def clear_glass(panes: int, cos_incidence: float | None = None) -> GlassOptics:
     """
     cosine = _HEMISPHERE_COSINES if cos_incidence is None else np.array([cos_incidence])
     weights = _HEMISPHERE_WEIGHTS if cos_incidence is None else np.ones(1)
-    transmittance, reflectance = _panes(cosine, panes)
+    transmittance, reflectance = _panes(cosine, panes, _CLEAR)
     return GlassOptics(float(weights @ transmittance), float(weights @ reflectance))
 
 
-def _panes(
-    cosine: FloatArray, panes: int, depth: float | FloatArray = GLASS_OPTICAL_DEPTH
-) -> tuple[FloatArray, FloatArray]:
-    """Return transmittance and reflectance of panes of an optical depth each."""
-    refracted = np.sqrt(1.0 - (1.0 - cosine**2) / GLASS_INDEX**2)
-    passed = np.exp(-depth / refracted)
-    pane_t, pane_r = np.zeros_like(passed), np.zeros_like(passed)
-    for first, second in ((cosine, refracted), (refracted, cosine)):  # s and p polarisation
-        interface = ((first - GLASS_INDEX * second) / (first + GLASS_INDEX * second)) ** 2
-        through = passed * (1.0 - interface) ** 2 / (1.0 - (interface * passed) ** 2)
-        pane_t = pane_t + 0.5 * through
-        pane_r = pane_r + 0.5 * interface * (1.0 + passed * through)
+def _panes(cosine: FloatArray, panes: int, depth: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return transmittance and reflectance of panes of an optical depth each, at one or by row."""
+    cosines = np.ascontiguousarray(cosine).reshape(-1)
+    passed, thrown = _stacks(cosines, panes, depth)
+    return passed.reshape(cosine.shape), thrown.reshape(cosine.shape)
+
+
+@njit(cache=True, nogil=True)
+def _stacks(cosines: FloatArray, panes: int, depths: FloatArray) -> FloatArray:
+    """Return transmittance and reflectance of a stack at many cosines, shape (2, n)."""
+    found = np.empty((2, len(cosines)))
+    for i in range(len(cosines)):
+        found[0, i], found[1, i] = _stack(cosines[i], panes, depths[i % len(depths)])
+    return found
+
+
+@njit(cache=True, nogil=True)
+def _stack(cosine: float, panes: int, depth: float) -> tuple[float, float]:
+    """Return transmittance and reflectance of equal panes, one added behind the other."""
+    refracted = math.sqrt(1.0 - (1.0 - cosine * cosine) / (GLASS_INDEX * GLASS_INDEX))
+    passed = math.exp(-depth / refracted)
+    s = (cosine - GLASS_INDEX * refracted) / (cosine + GLASS_INDEX * refracted)
+    p = (refracted - GLASS_INDEX * cosine) / (refracted + GLASS_INDEX * cosine)
+    s_passed, s_thrown = _pane(passed, s * s)
+    p_passed, p_thrown = _pane(passed, p * p)
+    pane_t, pane_r = 0.5 * (s_passed + p_passed), 0.5 * (s_thrown + p_thrown)
     stack_t, stack_r = pane_t, pane_r
     for _ in range(panes - 1):
-        stack_t, stack_r = _stack(stack_t, stack_r, pane_t, pane_r)
+        bounce = 1.0 - stack_r * pane_r
+        stack_t, stack_r = (
+            stack_t * pane_t / bounce,
+            stack_r + stack_t * stack_t * pane_r / bounce,
+        )
     return stack_t, stack_r
+
+
+@njit(cache=True, nogil=True)
+def _pane(passed: float, interface: float) -> tuple[float, float]:
+    """Return transmittance and reflectance of one pane: its faces reflect, its glass absorbs."""
+    lost = 1.0 - interface
+    bounced = interface * passed
+    through = passed * lost * lost / (1.0 - bounced * bounced)
+    return through, interface * (1.0 + passed * through)
 
 
 def window_resistance(window: Window) -> float:
@@ -274,14 +347,14 @@ def glass_absorptance(window: Window) -> float:
     return min(inward / share, max(1.0 - transmittance - _FACE_REFLECTANCE, 0.0))
 
 
-def _optical_depth(window: Window) -> float:
-    """Return the depth of uncoated panes that absorb the window's share of what enters them."""
+def _optical_depth(window: Window) -> FloatArray:
+    """Return the depth of uncoated panes that absorb the window's share of what enters, (1,)."""
     absorptance = glass_absorptance(window)
     entering = absorptance + direct_transmittance(window)
     passed, thrown = _panes(np.ones_like(_DEPTHS), window.panes, _DEPTHS)
     shares = 1.0 - passed / (1.0 - thrown)
     wanted = absorptance / entering if entering > 0.0 else 1.0
-    return float(np.interp(wanted, shares, _DEPTHS))
+    return np.array([np.interp(wanted, shares, _DEPTHS)])
 
 
 def inner_absorptance(window: Window, state: CoverState) -> float:
@@ -423,29 +496,17 @@ def array_diffuse_factors(tilt_deg: npt.ArrayLike) -> tuple[FloatArray, FloatArr
     """
     tilt = np.asarray(tilt_deg, dtype=float)
     tilts, place = np.unique(tilt, return_inverse=True)
-    nodes, weights = np.polynomial.legendre.leggauss(40)
-    rise = 0.5 * (nodes + 1.0)  # sine of elevation, 0 to 1
-    level = np.sqrt(1.0 - rise * rise)
-    around = np.cos((np.arange(60) + 0.5) * (np.pi / 60.0))
     beta = np.radians(tilts)[:, None, None]
-    sideways = np.sin(beta) * (level[:, None] * around)
-    upward = np.cos(beta) * rise[:, None]
+    sideways = np.sin(beta) * _SIDEWAYS
+    upward = np.cos(beta) * _RISE[:, None]
     means = []
     for cosine in (sideways + upward, sideways - upward):
-        seen = np.maximum(cosine, 0.0) * weights[:, None]
+        seen = np.maximum(cosine, 0.0) * _RISE_WEIGHTS[:, None]
         view = seen.sum(axis=(1, 2))
         caught = (array_angular_factor(cosine) * seen).sum(axis=(1, 2))
         mean = np.divide(caught, view, out=np.zeros_like(view), where=view > 1e-9)
         means.append(mean[place].reshape(tilt.shape))
     return means[0], means[1]
-
-
-def _stack(
-    first_t: FloatArray, first_r: FloatArray, second_t: FloatArray, second_r: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Add a second layer behind a first, both alike from front and back."""
-    bounce = 1.0 - first_r * second_r
-    return first_t * second_t / bounce, first_r + first_t**2 * second_r / bounce
 
 
 def _drawn(window: Window, state: CoverState, position: CoverPosition) -> Cover:

@@ -10,8 +10,10 @@ import numpy.typing as npt
 
 from engine.convection import ROUGH_SKIN, SMOOTH_GLASS, stirred_convection
 from engine.glazing import (
+    CoverFactors,
     cover_factors,
     direct_transmittance,
+    for_each_glass,
     hemispherical_factors,
     inner_absorptance,
     window_resistance,
@@ -159,17 +161,12 @@ def _shares_by_cover(shell: Shell) -> tuple[FloatArray, FloatArray]:
     tilt = np.array([part.tilt_deg for part in parts])
     is_floor = np.array([*(tilt[: len(panels)] > _FLOOR_TILT_DEG), *([False] * len(windows))])
     elsewhere = [np.array([not _same_plane(part, window) for part in parts]) for window in windows]
-    through = [
-        direct_transmittance(window) * float(hemispherical_factors(window)[0]) for window in windows
-    ]
+    scattered = for_each_glass(windows, _scattered_light)
     beams, diffuses = [], []
-    for state in COVER_STATES:
-        passing = [
-            light * cover_factors(window, state).transmitted
-            for light, window in zip(through, windows, strict=True)
-        ]
+    for k in range(len(COVER_STATES)):
+        passing = [passed[k] for passed, _ in scattered]
         leaving = np.array([0.0] * len(panels) + passing)
-        absorptance = np.array(inside + [inner_absorptance(window, state) for window in windows])
+        absorptance = np.array(inside + [absorbed[k] for _, absorbed in scattered])
         beam = followed_shares(
             (landing(area, is_floor), landing(seen, ~is_floor)), area, absorptance, leaving
         )
@@ -182,6 +179,18 @@ def _shares_by_cover(shell: Shell) -> tuple[FloatArray, FloatArray]:
         everywhere = scattered_shares(area, absorptance, leaving)
         diffuses.append(diffuse / entering.sum() if entering.sum() > 0.0 else everywhere)
     return np.array(beams), np.array(diffuses)
+
+
+def _scattered_light(window: Window) -> tuple[list[float], list[float]]:
+    """Return what a window passes of scattered light, and absorbs from within, by cover state."""
+    through = direct_transmittance(window) * float(hemispherical_factors(window)[0])
+    passing = [through * cover_factors(window, state).transmitted for state in COVER_STATES]
+    return passing, [inner_absorptance(window, state) for state in COVER_STATES]
+
+
+def _covers(window: Window) -> list[CoverFactors]:
+    """Return what covers do in each of their states."""
+    return [cover_factors(window, state) for state in COVER_STATES]
 
 
 def _same_plane(part: Panel | Window, window: Window) -> bool:
@@ -225,7 +234,7 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
     chains = [two_port(capacity_j, r, step_s, _AS_GIVEN) for capacity_j, r in nodes]
     admit = np.array([(c.admit_out[0], c.admit_in[0], c.admit_cross[0]) for c in chains])
     admit = admit[:, :, None].repeat(len(COVER_STATES), axis=2)
-    covers = [[cover_factors(window, state) for state in COVER_STATES] for window in windows]
+    covers = for_each_glass(windows, _covers)
     for w, window in enumerate(windows):
         for s, factors in enumerate(covers[w]):
             total = window_resistance(window) + factors.added_resistance_m2k_w

@@ -2,7 +2,7 @@
 
 The solar position algorithm costs tens of milliseconds a year when it is asked for every interval.
 Its slow parts (declination, equation of time, distance) are taken from it every few days and
-interpolated; the fast part, the hour angle, is plain trigonometry.
+interpolated (:mod:`engine.sun_track`); the fast part, the hour angle, is plain trigonometry.
 """
 
 from __future__ import annotations
@@ -12,18 +12,16 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import pvlib
-from scipy.interpolate import CubicSpline
 
+from engine.sun_track import sun_track
 from engine.weather.table import FloatArray
 
 SOLAR_CONSTANT_W_M2 = 1366.1  # as pvlib's default, so that its Perez model sees the same sky
-MEAN_TERRESTRIAL_LAG_S = 67.0  # TT - UT1; 10 s more would move the sun by 0.0001 degree
 DEFAULT_TEMPERATURE_C = 12.0  # annual mean for refraction where none is given, as pvlib's default
 REFRACTION_AT_HORIZON_DEG = 0.5667  # Reda and Andreas
 SUN_RADIUS_DEG = 0.26667  # Reda and Andreas
 PARALLAX_DEG = 8.794 / 3600.0  # Reda and Andreas, at one astronomical unit
 
-_GRID_DAYS = 6
 _DAY_S = 86400
 _DEGREES_PER_SECOND = 15.0 / 3600.0
 _COS_85 = float(np.cos(np.radians(85.0)))  # Perez et al. bound the circumsolar term there
@@ -184,7 +182,7 @@ def solar_geometry(
         np.asarray(pressure_pa, dtype=float),
         np.asarray(DEFAULT_TEMPERATURE_C if temp_air is None else temp_air, dtype=float),
     )
-    track = _sun_track(start_s, interval_s)
+    track = sun_track(start_s, interval_s)
     slow = track(middle_s)
 
     hour_angle = _hour_angle(middle_s, slow[:, 1], longitude)
@@ -283,24 +281,6 @@ def surface_irradiance(
         beam[up] = dni[up, None] * cos_up + around_sun
         sky[up] = np.maximum(rest, 0.0)
     return SurfaceIrradiance(beam, sky, ground, cos_incidence)
-
-
-def _sun_track(start_s: npt.NDArray[np.int64], interval_s: int) -> CubicSpline:
-    """Return declination [degree], equation of time [degree], distance [AU] over Unix seconds."""
-    step = _GRID_DAYS * _DAY_S
-    first = (int(start_s.min()) // step - 2) * step
-    last = ((int(start_s.max()) + interval_s) // step + 3) * step
-    grid = np.arange(first, last + 1, step)
-    unix = grid.astype(float)
-    sidereal, ascension, declination = pvlib.spa.solar_position_numpy(
-        unix, 0.0, 0.0, 0.0, 1013.25, 12.0, MEAN_TERRESTRIAL_LAG_S, 0.5667, 1, sst=True
-    )
-    (distance,) = pvlib.spa.solar_position_numpy(
-        unix, 0.0, 0.0, 0.0, 1013.25, 12.0, MEAN_TERRESTRIAL_LAG_S, 0.5667, 1, esd=True
-    )
-    # the grid stands at midnight UTC, where the mean sun's hour angle is half a turn
-    equation = _wrap(sidereal - ascension - 180.0)
-    return CubicSpline(unix, np.column_stack([declination, equation, distance]))
 
 
 def _hour_angle(unix_s: FloatArray, equation_deg: FloatArray, longitude: float) -> FloatArray:

@@ -13,6 +13,7 @@ from engine.glazing import (
     clear_glass,
     cover_factors,
     direct_transmittance,
+    for_each_glass,
     glass_absorptance,
     hemispherical_factors,
     inner_absorptance,
@@ -311,3 +312,20 @@ def test_glass_keeps_energy(panes, cosine):
     assert 0.0 < glass.transmittance < 1.0
     assert glass.reflectance > 0.0
     assert glass.transmittance + glass.reflectance <= 1.0
+
+
+def test_windows_of_one_glass_and_cover_are_asked_about_once() -> None:
+    asked = []
+
+    def name(pane: Window) -> str:
+        asked.append(pane.name)
+        return pane.name
+
+    panes = (
+        window(MESH, name="left"),
+        window(MESH, name="right", area_m2=2.0, tilt_deg=60.0),
+        window(name="bare"),
+        window(MESH, name="triple", panes=3),
+    )
+    assert for_each_glass(panes, name) == ["left", "left", "bare", "triple"]
+    assert asked == ["left", "bare", "triple"]
