@@ -7,6 +7,7 @@ of :mod:`service.field_examples`, what helps a reader and a maker of clients.
 from __future__ import annotations
 
 import copy
+import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
@@ -142,6 +143,9 @@ def _complete_field(
         shape.setdefault("description", schemas[_target(shape)].get("description", ""))
         return
     _modern_example(shape)
+    if isinstance(shape.get("default"), dict):
+        # Makers of clients cannot write an object as a default; a reader can be told of it.
+        shape["description"] += f" Default: {json.dumps(shape.pop('default'))}"
     numbers = numbers_of(shape)
     if numbers is not None:
         unit = _UNIT.search(shape.get("description", ""))
