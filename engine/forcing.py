@@ -36,6 +36,7 @@ IntArray = npt.NDArray[np.int64]
 
 NO_SUN: Final = -1
 _SAME_DIRECTION_DEG: Final = 1e-6
+_LEAST_BEAM: Final = 1e-6  # [W/m2]
 
 
 class ForcingTables(NamedTuple):
@@ -212,7 +213,8 @@ def forcing_tables(
     glass = orientation[len(shell.panels) :]
     glass_beam = np.zeros((len(weather), len(glass), 2))
     for w, (o, window) in enumerate(zip(glass, shell.windows, strict=True)):
-        lit = np.flatnonzero(faces.beam[:, o] * above)
+        # A beam along the glass is none: between panes that throw all back it would be 0 / 0.
+        lit = np.flatnonzero(faces.beam[:, o] * above > _LEAST_BEAM)
         factors = angular_factors(faces.cos_incidence[lit, o], window)
         glass_beam[lit, w] = faces.beam[lit, o, None] * factors
     sunlit, awning_sky = _awnings(rig, place.heading_deg, geometry)
