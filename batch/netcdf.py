@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
 import xarray as xr
 
 _AXES = ("rig", "site", "day")
+_NONE = np.int32(-(2**31))  # of packed variables
 _NAMES = {"rig": "rig_id", "site": "site_id"}
 
 
-def write_netcdf(result: xr.Dataset, out: Path, variables: Sequence[str] | None = None) -> None:
+def write_netcdf(
+    result: xr.Dataset,
+    out: Path,
+    variables: Sequence[str] | None = None,
+    steps: Mapping[str, float] | None = None,
+) -> None:
     """Write a result as NetCDF-4.
 
     Parameters
@@ -23,6 +29,8 @@ def write_netcdf(result: xr.Dataset, out: Path, variables: Sequence[str] | None 
         The file, written aside and renamed.
     variables : sequence of str, optional
         Only these, and what tells where and when they are; all by default.
+    steps : mapping of str to float, optional
+        Variables that are kept as whole multiples of a step, which takes far less space.
 
     Notes
     -----
@@ -51,6 +59,9 @@ def write_netcdf(result: xr.Dataset, out: Path, variables: Sequence[str] | None 
         if variable.dtype.kind == "f":
             fill = None if variable.dims == ("site",) else np.array(np.nan, variable.dtype)
             encoding[str(name)] = {"zlib": True, "shuffle": True, "_FillValue": fill}
+            if steps is not None and name in steps:
+                packed = {"dtype": "int32", "scale_factor": steps[str(name)], "_FillValue": _NONE}
+                encoding[str(name)] |= packed
         elif variable.dtype.kind in "iu":
             encoding[str(name)] = {"zlib": True, "shuffle": True}
             if "flag_values" in variable.attrs:

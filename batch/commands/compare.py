@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from batch.commands.common import ANY_PATH, EXIT_DRIFT, tells_faults
-from batch.compare import TOLERANCES, parse_tolerances, table_text
+from batch.compare import STEPS, TOLERANCES, parse_tolerances, table_text
 from batch.compare import compare as compare_results
 from batch.junit import junit_xml
 from batch.netcdf import write_netcdf
@@ -22,7 +22,10 @@ from batch.result import open_result
 def baseline(result: Path, out: Path) -> None:
     """Store what `compare` looks at, and nothing else, as a compact NetCDF file."""
     opened = open_result(result)
-    write_netcdf(opened, out, [*TOLERANCES, "reason", "region"])
+    for documents in ("rig_documents", "scenarios", "assumptions"):
+        opened.attrs.pop(documents, None)  # their hashes stay
+    steps = {name: tolerance / STEPS for name, tolerance in TOLERANCES.items() if tolerance}
+    write_netcdf(opened, out, [*TOLERANCES, "reason", "region"], steps)
     click.echo(f"{out}: {out.stat().st_size / 1000:.0f} kB")
 
 
