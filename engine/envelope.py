@@ -29,7 +29,7 @@ FloatArray = npt.NDArray[np.float64]
 class CabinState(NamedTuple):
     """The arrays a run carries from step to step; changed in place."""
 
-    nodes: FloatArray  # (n,) [degC]
+    modes: FloatArray  # (n,) amplitudes of the chains' modes, see engine.two_port
     outer_face: FloatArray  # (p,) [degC]
     inner_face: FloatArray  # (p,) [degC]
     air: FloatArray  # (4,) air, mean radiant, contents [degC], humidity ratio [kg/kg]
@@ -38,7 +38,6 @@ class CabinState(NamedTuple):
 class StepWork(NamedTuple):
     """Scratch arrays of one step."""
 
-    base: FloatArray  # (n,) node temperatures with both faces at zero
     source_out: FloatArray  # (p,) what the outer face receives, reduced [W/m2]
     inverse_out: FloatArray  # (p,) 1 / (exchange + two-port) at the outer face
     exchange_out: FloatArray  # (p,) outer exchange coefficient [W/m2K]
@@ -151,20 +150,10 @@ def prepare_step(
     cube_roots(work.films)
 
     for p in range(chains):
-        first, last = net.first_node[p], net.first_node[p + 1]
-        base_out, base_in = 0.0, 0.0
-        if last > first:
-            held_down = 0.0
-            for j in range(first, last):
-                source = net.capacity[j] * state.nodes[j]
-                if j > first:
-                    source += net.carry[j - 1] * held_down
-                held_down = source
-                work.base[j] = source * net.pivot[j]
-            for j in range(last - 2, first - 1, -1):
-                work.base[j] += net.carry[j] * work.base[j + 1]
-            base_out = net.link_out[p] * work.base[first]
-            base_in = net.link_in[p] * work.base[last - 1]
+        sent_out, sent_in = 0.0, 0.0
+        for j in range(net.first_mode[p], net.first_mode[p + 1]):
+            sent_out += net.respond_out[j] * state.modes[j]
+            sent_in += net.respond_in[j] * state.modes[j]
 
         exchange, absorbed = _outer_exchange(
             net, p, state.outer_face[p], work.films[p], around, outdoor_k, outdoor_k2, sky_k,
@@ -175,7 +164,7 @@ def prepare_step(
         work.exchange_out[p] = exchange
         glass = sun_on_faces[p] * net.sun_in[p, cover]
         work.absorbed_out[p] = absorbed + glass
-        work.source_out[p] = absorbed + base_out
+        work.source_out[p] = absorbed + sent_out
         work.inverse_out[p] = inverse
 
         convection = net.fixed_inside[p]
@@ -190,7 +179,7 @@ def prepare_step(
             + net.diffuse_share[cover, p] * around.diffuse_in_w
         ) / net.area[p]
         pivot = 1.0 / (convection + star + net.admit_in[p, cover] - through * through * inverse)
-        offset = (shared + glass + base_in + through * inverse * work.source_out[p]) * pivot
+        offset = (shared + glass + sent_in + through * inverse * work.source_out[p]) * pivot
         by_air, by_radiant = convection * pivot, star * pivot
         work.face_offset[p] = offset
         work.face_by_air[p] = by_air
@@ -288,8 +277,12 @@ def finish_step(
         envelope += net.area[p] * (work.absorbed_out[p] - work.exchange_out[p] * outer)
         state.inner_face[p] = inner
         state.outer_face[p] = outer
-        for j in range(net.first_node[p], net.first_node[p + 1]):
-            state.nodes[j] = work.base[j] + net.response_out[j] * outer + net.response_in[j] * inner
+        for j in range(net.first_mode[p], net.first_mode[p + 1]):
+            state.modes[j] = (
+                net.decay[j] * state.modes[j]
+                + net.respond_out[j] * outer
+                + net.respond_in[j] * inner
+            )
     held = net.contents_capacity + net.contents_conductance
     if held > 0.0:
         taken_in = around.contents_w - net.contents_skin_share * around.contents_w
@@ -322,8 +315,8 @@ def stored_heat(net: NetworkTables, state: CabinState, air_capacity: float) -> f
     """
     stored = air_capacity * state.air[0] + net.contents_capacity * state.air[2]
     for p in range(len(net.area)):
-        for j in range(net.first_node[p], net.first_node[p + 1]):
-            stored += net.area[p] * net.capacity[j] * state.nodes[j]
+        for j in range(net.first_mode[p], net.first_mode[p + 1]):
+            stored += net.area[p] * net.uniform[j] * state.modes[j]
     return float(stored * net.step_s)
 
 
@@ -349,13 +342,8 @@ def first_state(
         Fresh arrays.
     """
     chains = len(net.area)
-    nodes = np.empty(len(net.capacity))
-    for p in range(chains):
-        first, last = net.first_node[p], net.first_node[p + 1]
-        inward = (np.arange(last - first) + 0.5) / max(last - first, 1)
-        nodes[first:last] = outdoor_c + (air_c - outdoor_c) * inward
     return CabinState(
-        nodes=nodes,
+        modes=outdoor_c * net.uniform + (air_c - outdoor_c) * net.inward,
         outer_face=np.full(chains, outdoor_c),
         inner_face=np.full(chains, air_c),
         air=np.array([air_c, air_c, air_c, humidity_ratio]),
@@ -378,7 +366,4 @@ def step_work(net: NetworkTables) -> StepWork:
     chains = len(net.area)
     films = np.zeros(-(-2 * chains // 4) * 4)  # the compiler takes four roots at once
     source, inverse, exchange, absorbed, offset, by_air, by_radiant = np.zeros((7, chains))
-    return StepWork(
-        np.zeros(len(net.capacity)), source, inverse, exchange, absorbed, offset, by_air,
-        by_radiant, films,
-    )  # fmt: skip
+    return StepWork(source, inverse, exchange, absorbed, offset, by_air, by_radiant, films)

@@ -52,21 +52,19 @@ _WINDOW_INSIDE_EMITTANCE: Final = 0.84  # uncoated glass, ASHRAE HoF 2017 ch. 15
 
 
 class NetworkTables(NamedTuple):
-    """The cabin network as plain arrays: ``p`` chains (panels, then windows), ``n`` nodes.
+    """The cabin network as plain arrays: ``p`` chains (panels, then windows), ``n`` modes.
 
     A chain's inner nodes are eliminated once, for they never change: what is left of a chain is a
     two-port between its faces, ``admit_out``, ``admit_in`` and ``admit_cross``, by state of the
-    window covers, and the response of each node to each face.
+    window covers, and the modes of its nodes, see :mod:`engine.two_port`.
     """
 
-    first_node: IntArray  # (p + 1,) where a chain's nodes begin
-    capacity: FloatArray  # (n,) heat capacity over the step [W/m2K]
-    pivot: FloatArray  # (n,) inverse pivots of the nodes' tridiagonal block
-    carry: FloatArray  # (n,) factor that links a node with the next one, both ways
-    response_out: FloatArray  # (n,) node per kelvin of the outer face
-    response_in: FloatArray  # (n,) node per kelvin of the inner face
-    link_out: FloatArray  # (p,) conductance outer face to first node [W/m2K]
-    link_in: FloatArray  # (p,) conductance last node to inner face [W/m2K]
+    first_mode: npt.NDArray[np.uint64]  # (p + 1,) where a chain's modes begin
+    decay: FloatArray  # (n,) what is left of a mode after a step
+    respond_out: FloatArray  # (n,) mode per kelvin of the outer face, and what it sends there
+    respond_in: FloatArray  # (n,) the same of the inner face
+    uniform: FloatArray  # (n,) mode per kelvin of all nodes; heat held per mode
+    inward: FloatArray  # (n,) mode of nodes on a line from 0 outside to 1 K inside
     admit_out: FloatArray  # (p, 4) [W/m2K]
     admit_in: FloatArray  # (p, 4)
     admit_cross: FloatArray  # (p, 4)
@@ -273,20 +271,18 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
         ]
     ).reshape(-1, len(COVER_STATES), 4)
     airflow = rig.cooler.airflow_m3_h / 3600.0 if rig.cooler else 0.0
-    counts = [len(c.capacity) for c in chains]
+    counts = [len(capacity_j) for capacity_j, _ in nodes]
 
     def joined(name: str) -> FloatArray:
         return np.concatenate([getattr(c, name)[0] for c in chains])
 
     return NetworkTables(
-        first_node=np.concatenate([[0], np.cumsum(counts)]).astype(np.int64),
-        capacity=np.concatenate([c.capacity for c in chains]),
-        pivot=joined("pivot"),
-        carry=joined("carry"),
-        response_out=joined("response_out"),
-        response_in=joined("response_in"),
-        link_out=np.array([c.link_out[0] for c in chains]),
-        link_in=np.array([c.link_in[0] for c in chains]),
+        first_mode=np.concatenate([[0], np.cumsum(counts)]).astype(np.uint64),
+        decay=joined("decay"),
+        respond_out=joined("respond_out"),
+        respond_in=joined("respond_in"),
+        uniform=joined("uniform"),
+        inward=joined("inward"),
         admit_out=admit[:, 0].copy(),
         admit_in=admit[:, 1].copy(),
         admit_cross=admit[:, 2].copy(),

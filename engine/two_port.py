@@ -1,4 +1,8 @@
-"""A chain of layer nodes reduced to a two-port between its faces: they never change, so once."""
+"""A chain of layer nodes reduced to a two-port between its faces: they never change, so once.
+
+What the nodes remember is carried by their own modes instead of node by node: each mode decays by
+itself, so that a step needs no elimination along the chain.
+"""
 
 from __future__ import annotations
 
@@ -11,30 +15,31 @@ FloatArray = npt.NDArray[np.float64]
 
 
 class TwoPort(NamedTuple):
-    """One chain after elimination of its ``n`` inner nodes, for ``s`` factors on its conductances.
+    """One chain of ``n`` nodes over one implicit step, for ``s`` factors on its conductances.
 
     Parameters
     ----------
-    capacity : numpy.ndarray, shape (n,)
-        Heat capacity over the step. [W/m2K]
-    pivot, carry : numpy.ndarray, shape (s, n)
-        Inverse pivots of the nodes' tridiagonal block, and what links a node with the next one.
-    response_out, response_in : numpy.ndarray, shape (s, n)
-        Node per kelvin of the outer and of the inner face.
-    link_out, link_in : numpy.ndarray, shape (s,)
-        Conductance from the outer face to the first node and from the last one to the inner face;
-        0 without nodes. [W/m2K]
+    modes : numpy.ndarray, shape (s, n, n)
+        Amplitude of each mode by the temperatures of the nodes. [W^0.5/(m K^0.5)/K]
+    decay : numpy.ndarray, shape (s, n)
+        What is left of a mode's amplitude after a step, both faces at zero. [-]
+    respond_out, respond_in : numpy.ndarray, shape (s, n)
+        Amplitude per kelvin of the outer and of the inner face over a step; also what a mode's
+        amplitude before the step sends to that face, with both at zero.
+    uniform, inward : numpy.ndarray, shape (s, n)
+        Amplitudes of all nodes at 1 K, and of nodes from 0 to 1 K on a line from the outer to the
+        inner face. Since ``uniform`` weighs each node by its capacity, its product with the
+        amplitudes is also the heat that they hold. [W/m2K over the amplitude]
     admit_out, admit_in, admit_cross : numpy.ndarray, shape (s,)
         The two-port. [W/m2K]
     """
 
-    capacity: FloatArray
-    pivot: FloatArray
-    carry: FloatArray
-    response_out: FloatArray
-    response_in: FloatArray
-    link_out: FloatArray
-    link_in: FloatArray
+    modes: FloatArray
+    decay: FloatArray
+    respond_out: FloatArray
+    respond_in: FloatArray
+    uniform: FloatArray
+    inward: FloatArray
     admit_out: FloatArray
     admit_in: FloatArray
     admit_cross: FloatArray
@@ -43,7 +48,7 @@ class TwoPort(NamedTuple):
 def two_port(
     capacity_j: list[float], resistance: list[float], step_s: float, factors: FloatArray
 ) -> TwoPort:
-    """Eliminate the nodes of a chain over one implicit step.
+    r"""Eliminate the nodes of a chain over one implicit step.
 
     Parameters
     ----------
@@ -62,16 +67,25 @@ def two_port(
 
     Notes
     -----
-    With node rates ``c = C/Δt`` and conductances ``f k`` the tridiagonal block
-    ``diag(c + f k_j + f k_j+1)`` is solved for unit temperatures of both faces.
+    With node rates :math:`c = C/Δt` and conductances ``f k`` an implicit step of the node
+    temperatures ``T`` between faces at :math:`T_o`, :math:`T_i` is
+
+    .. math:: B\,T' = c\,T + k_o T_o e_1 + k_i T_i e_n
+
+    with the tridiagonal ``B = diag(c + f k_j + f k_j+1)``, symmetric and positive. In the modes
+    :math:`y = V^T c^{1/2} T` of :math:`c^{-1/2} B c^{-1/2} = V Λ V^T` it falls apart into
+
+    .. math:: y' = Λ^{-1} y + g_o T_o + g_i T_i, \quad
+              g_o = Λ^{-1} V^T c^{-1/2} k_o e_1, \quad g_i = Λ^{-1} V^T c^{-1/2} k_i e_n
+
+    and by symmetry the nodes send :math:`g_o · y` and :math:`g_i · y` to faces at zero.
     """
     conductance = factors[:, None] / np.asarray(resistance)
     samples, n = len(factors), len(capacity_j)
     if n == 0:
-        empty, none, through = np.zeros((samples, 0)), np.zeros(samples), conductance[:, 0]
-        return TwoPort(
-            np.zeros(0), empty, empty, empty, empty, none, none, through, through, through
-        )
+        empty, through = np.zeros((samples, 0)), conductance[:, 0]
+        none = np.zeros((samples, 0, 0))
+        return TwoPort(none, empty, empty, empty, empty, empty, through, through, through)
     rate = np.asarray(capacity_j) / step_s
     own = rate + conductance[:, :-1] + conductance[:, 1:]
     block = own[:, :, None] * np.eye(n)
@@ -81,21 +95,20 @@ def two_port(
     sources[:, 0, 0] = conductance[:, 0]
     sources[:, -1, 1] = conductance[:, -1]
     response: FloatArray = np.linalg.solve(block, sources)
-    pivot, carry = np.empty((samples, n)), np.zeros((samples, n))
-    for j in range(n):
-        held = own[:, j] - (conductance[:, j] * carry[:, j - 1] if j else 0.0)
-        pivot[:, j] = 1.0 / held
-        if j < n - 1:
-            carry[:, j] = conductance[:, j + 1] / held
+
+    root = np.sqrt(rate)
+    values, vectors = np.linalg.eigh(block / (root[:, None] * root))
+    # A mode's sign is free; with a positive first entry, which is never 0, it is the same always.
+    vectors *= np.where(vectors[:, :1, :] < 0.0, -1.0, 1.0)
+    modes: FloatArray = vectors.transpose(0, 2, 1) * root
     out, inner = conductance[:, 0], conductance[:, -1]
     return TwoPort(
-        capacity=rate,
-        pivot=pivot,
-        carry=carry,
-        response_out=response[:, :, 0],
-        response_in=response[:, :, 1],
-        link_out=out,
-        link_in=inner,
+        modes=modes,
+        decay=1.0 / values,
+        respond_out=vectors[:, 0, :] / root[0] * out[:, None] / values,
+        respond_in=vectors[:, -1, :] / root[-1] * inner[:, None] / values,
+        uniform=modes.sum(axis=2),
+        inward=modes @ ((np.arange(n) + 0.5) / n),
         admit_out=out * (1.0 - response[:, 0, 0]),
         admit_in=inner * (1.0 - response[:, -1, 1]),
         admit_cross=out * response[:, 0, 1],

@@ -12,8 +12,8 @@ from engine.shell import chain, panel_layers
 from engine.two_port import two_port
 
 FloatArray = npt.NDArray[np.float64]
-_BY_NODE = ("pivot", "carry", "response_out", "response_in")
-_BY_CHAIN = ("link_out", "link_in", "admit_out", "admit_in", "admit_cross")
+_BY_MODE = ("decay", "respond_out", "respond_in", "uniform", "inward")
+_BY_CHAIN = ("admit_out", "admit_in", "admit_cross")
 
 
 def conducting_networks(rig: Rig, net: NetworkTables, factors: FloatArray) -> list[NetworkTables]:
@@ -36,23 +36,19 @@ def conducting_networks(rig: Rig, net: NetworkTables, factors: FloatArray) -> li
         layer stay where the given conductivity put them.
 
     """
-    parts: dict[str, list[FloatArray]] = {name: [] for name in (*_BY_NODE, *_BY_CHAIN)}
+    parts: dict[str, list[FloatArray]] = {name: [] for name in (*_BY_MODE, *_BY_CHAIN)}
     covers = net.admit_out.shape[1]
     for panel in rig.shell.panels:
         found = two_port(*chain(panel_layers(panel)), net.step_s, factors)
-        for name in _BY_NODE:
+        for name in _BY_MODE:
             parts[name].append(getattr(found, name))
-        for name in ("link_out", "link_in"):
-            parts[name].append(getattr(found, name)[:, None])
-        for name in ("admit_out", "admit_in", "admit_cross"):
+        for name in _BY_CHAIN:
             parts[name].append(np.repeat(getattr(found, name)[:, None, None], covers, axis=2))
     for w, window in enumerate(rig.shell.windows):
         face_to_face = window_resistance(window)
         added = 1.0 / net.admit_out[len(rig.shell.panels) + w] - face_to_face
         admit = 1.0 / (face_to_face / factors[:, None] + added)
-        for name in ("link_out", "link_in"):
-            parts[name].append(np.zeros((len(factors), 1)))
-        for name in ("admit_out", "admit_in", "admit_cross"):
+        for name in _BY_CHAIN:
             parts[name].append(admit[:, None, :])
     joined = {name: np.concatenate(arrays, axis=1) for name, arrays in parts.items()}
     return [

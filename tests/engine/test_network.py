@@ -11,6 +11,7 @@ from engine.network import network_tables
 from engine.rig import Exposure, FixedCoefficients, Layer, Mount, SolarArray
 from engine.scenario import COVER_STATES, CoverState
 from engine.shell import chain
+from engine.two_port import two_port
 from tests.engine.made import WALL, box, rig
 
 STEP_S = 300.0
@@ -50,23 +51,28 @@ def test_an_eliminated_chain_answers_as_the_whole_system(
     right[0] += k[0] * outer_c
     right[-1] += k[-1] * inner_c
     after = np.linalg.solve(matrix, right)
-    # The same from the tables: nodes with both faces at zero, then the response to the faces.
-    held = 0.0
-    base = np.zeros(n)
-    for j in range(n):
-        held = net.capacity[j] * before[j] + (net.carry[j - 1] * held if j else 0.0)
-        base[j] = held * net.pivot[j]
-    for j in range(n - 2, -1, -1):
-        base[j] += net.carry[j] * base[j + 1]
-    nodes = base + net.response_out * outer_c + net.response_in * inner_c
+    # The same by modes: each decays by itself and takes in what the faces send.
+    (chain_modes,) = two_port(capacity, resistance, STEP_S, np.ones(1)).modes
+    modes = chain_modes @ before
+    stepped = net.decay * modes + net.respond_out * outer_c + net.respond_in * inner_c
+    nodes = np.linalg.solve(chain_modes, stepped)
     # The largest conductance over the smallest bounds what rounding can do.
     rounding = 1e-13 * max(k.max() / rate.min(), 1.0) * 100.0
     assert nodes == pytest.approx(after, abs=1e-9 + rounding)
     flow_out = k[0] * (outer_c - after[0])
-    two_port = (
-        net.admit_out[0, 0] * outer_c - net.admit_cross[0, 0] * inner_c - net.link_out[0] * base[0]
+    flow_in = k[-1] * (after[-1] - inner_c)
+    cross = net.admit_cross[0, 0]
+    bound = k.max() * (1e-9 + rounding)
+    assert net.admit_out[0, 0] * outer_c - cross * inner_c - net.respond_out @ modes == (
+        pytest.approx(flow_out, abs=bound)
     )
-    assert two_port == pytest.approx(flow_out, abs=k[0] * (1e-9 + rounding))
+    assert cross * outer_c - net.admit_in[0, 0] * inner_c + net.respond_in @ modes == (
+        pytest.approx(flow_in, abs=bound)
+    )
+    # What the nodes hold, and the two starts a run is given.
+    assert net.uniform @ modes == pytest.approx(rate @ before, abs=rate.sum() * 1e-9)
+    assert chain_modes @ np.ones(n) == pytest.approx(net.uniform)
+    assert chain_modes @ ((np.arange(n) + 0.5) / n) == pytest.approx(net.inward)
 
 
 def test_the_covers_change_only_the_windows() -> None:
@@ -131,7 +137,7 @@ def test_a_box_without_windows_or_layers_with_capacity_still_makes_tables() -> N
     light = tuple(replace(part, density_kg_m3=0.0) for part in WALL)
     panels = tuple(replace(panel, layers=light) for panel in box().panels)
     net = network_tables(rig(shell=box(panels=panels, windows=()), cooler=None), STEP_S)
-    assert len(net.capacity) == 0
+    assert len(net.decay) == 0
     assert net.window_transmittance.shape == (0,)
     assert net.cover_transmitted.shape == (0, 4)
     assert net.stirred == 0.0

@@ -285,7 +285,13 @@ def solved(rig: Rig, weather: WeatherTable) -> FloatArray:
     member, _ = prepare(rig, scenario_at(weather), weather)
     cabin = cabin_of(rig, member.air_density, member.air_specific_heat)
     begin = first_state(member.network, member.start_c, member.start_outdoor_c, 0.0)
-    y = np.concatenate([begin.nodes, [member.start_c, member.start_c]])
+    span_k = member.start_c - member.start_outdoor_c
+    lines = [
+        member.start_outdoor_c + span_k * (np.arange(n) + 0.5) / n
+        for n in np.diff(cabin.first)
+        if n
+    ]
+    y = np.concatenate([*lines, [member.start_c, member.start_c]])
     outer, inner = begin.outer_face.copy(), begin.inner_face.copy()
     radiant = np.array([member.start_c])
     ends = np.arange(FINEST_S, 3600 + 1, FINEST_S, dtype=float)

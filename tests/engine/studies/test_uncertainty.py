@@ -146,7 +146,7 @@ def test_scaled_networks_are_those_of_the_scaled_rig(factor: float) -> None:
     rig = ASKED.question.rig
     scaled = network_tables(with_layers(rig, factor), 300.0)
     net = network_tables(rig, 300.0)
-    assert np.array_equal(net.first_node, scaled.first_node)
+    assert np.array_equal(net.first_mode, scaled.first_mode)
     (found,) = conducting_networks(rig, net, np.array([factor]))
     for name in NAMES_OF_THE_NETWORK:
         if name.startswith(("cover_", "sun_", "beam_", "diffuse_", "window_")):
