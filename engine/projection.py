@@ -23,6 +23,7 @@ from engine.moist_air import dry_air_density, specific_heat
 from engine.network import NetworkTables, network_tables
 from engine.rig import Rig
 from engine.scenario import Scenario
+from engine.time_limit import check_time
 from engine.weather.table import WeatherTable
 
 FloatArray = npt.NDArray[np.float64]
@@ -208,11 +209,14 @@ def run_members(members: list[Member]) -> FloatArray:
     ------
     NumericalError
         Where a cabin leaves the physical range.
+    OutOfTimeError
+        Where the caller's limit of time has passed before one of them.
     """
     intervals = len(members[0].clock_row)
     warm_up = members[0].warm_up
     records = np.empty((len(members), intervals, len(ch.CHANNELS)))
     for record, member in zip(records, members, strict=True):
+        check_time()
         _run(member, record)
     cabin = records[:, :, ch.CABIN]
     low, high = _PHYSICAL_C

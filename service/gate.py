@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import BoundedSemaphore, Lock
 
+from engine.time_limit import OutOfTimeError, time_limit
 from service.problems import ProblemError
 
 
@@ -18,11 +20,14 @@ class Gate:
         At a time.
     wait_s : float
         How long one waits for its turn. [s]
+    limit_s : float
+        How long one may compute; may be set later, as the first one compiles the model. [s]
     """
 
-    def __init__(self, most: int, wait_s: float) -> None:
+    def __init__(self, most: int, wait_s: float, limit_s: float = math.inf) -> None:
         self.most = most
         self.wait_s = wait_s
+        self.limit_s = limit_s
         self._places = BoundedSemaphore(most)
         self._lock = Lock()
         self._inside = 0
@@ -39,7 +44,8 @@ class Gate:
         Raises
         ------
         ProblemError
-            ``busy`` where none came free in time.
+            ``busy`` where none came free in time; ``out-of-time`` where the computation in the
+            block is ended by the limit.
         """
         if not self._places.acquire(timeout=self.wait_s):
             raise ProblemError(
@@ -50,7 +56,12 @@ class Gate:
             )
         self._count(1)
         try:
-            yield
+            with time_limit(self.limit_s):
+                yield
+        except OutOfTimeError as error:
+            raise ProblemError(
+                "out-of-time", f"{error}, which is as long as is allowed, and was ended"
+            ) from None
         finally:
             self._count(-1)
             self._places.release()

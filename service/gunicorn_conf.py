@@ -24,8 +24,9 @@ workers = int(os.environ.get("WEB_CONCURRENCY", os.cpu_count() or 1))
 # The kernel is serial, so that forking after it was compiled and run is safe.
 preload_app = True
 graceful_timeout = 30
-# A worker that computes for longer than this is replaced: the wall time of a computation.
-timeout = 60
+# A computation is ended by the application after NOONHOLD_COMPUTE_S, and answered; only a worker
+# that hangs for longer than that is replaced.
+timeout = int(_settings.compute_s + _settings.wait_s) + 30
 # Its control socket wants to write to a home directory; nothing here uses it.
 control_socket_disable = True
 # Requests are logged by the application.

@@ -159,6 +159,14 @@ _KINDS = (
         "Try again after the seconds that Retry-After names.",
     ),
     Kind(
+        "out-of-time",
+        503,
+        "The computation took too long",
+        "The computation took longer than this service allows, and was ended.",
+        "Ask for fewer days, variants or samples in one request; or again, when the service is "
+        "less busy.",
+    ),
+    Kind(
         "not-ready",
         503,
         "Not ready",

@@ -39,6 +39,8 @@ def make_ready(held: Holdings) -> None:
     request = load_projection(document).value
     found = answer(request.rig, request.scenario, request.weather, Catalogue(()))
     check(found.projection)
+    # Only now: compiling is no computation, and takes longer than any of them.
+    held.gate.limit_s = held.settings.compute_s
     held.ready.set()
 
 

@@ -45,6 +45,8 @@ class Settings:
         Computations at a time in one process.
     wait_s : float
         How long a request waits for its turn before it is sent away. [s]
+    compute_s : float
+        How long one computation may take before it is ended. [s]
     weather_files_kept : int
         Parsed weather files kept in memory, about 0.6 MB each.
     allowed_origins : tuple of str
@@ -66,6 +68,7 @@ class Settings:
     max_depth: int = 32
     concurrent: int = 2
     wait_s: float = 2.0
+    compute_s: float = 30.0
     weather_files_kept: int = 64
     allowed_origins: tuple[str, ...] = ()
     key_hashes: tuple[str, ...] = ()
@@ -193,5 +196,6 @@ _BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "max_depth": (12, 100),
     "concurrent": (1, 256),
     "wait_s": (0, 600),
+    "compute_s": (0.001, 3600),
     "weather_files_kept": (1, 100_000),
 }

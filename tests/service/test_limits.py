@@ -5,9 +5,11 @@ from threading import Event, Thread
 import pytest
 from flask.testing import FlaskClient
 
+from engine.time_limit import check_time
 from service.examples import REQUESTS
 from service.gate import Gate
 from service.problems import ProblemError
+from service.readiness import make_ready
 from tests.service.conftest import request_with
 
 Maker = Callable[..., FlaskClient]
@@ -99,3 +101,27 @@ def test_a_busy_service_says_so_and_still_answers_the_rest(with_settings: Maker)
     finally:
         leave.set()
         other.join()
+
+
+def test_a_computation_that_takes_too_long_is_ended_and_its_place_is_free_again(
+    with_settings: Maker,
+) -> None:
+    client = with_settings(concurrent=1, wait_s=0.01, compute_s=0.001)
+    make_ready(client.application.extensions["noonhold"])
+    for _ in range(2):
+        response = client.post("/v1/projections", json=REQUESTS["typical_day"].document)
+        assert response.status_code == 503
+        problem = response.get_json()
+        assert problem["type"] == "/problems/out-of-time"
+        assert "0.001 s" in problem["detail"]
+    assert client.application.extensions["noonhold"].gate.inside == 0
+
+
+def test_a_long_study_is_ended_between_two_runs() -> None:
+    gate, runs = Gate(most=1, wait_s=0.01, limit_s=0.05), 0
+    with pytest.raises(ProblemError) as caught, gate.turn():
+        while True:
+            check_time()
+            runs += 1
+    assert caught.value.told.kind.slug == "out-of-time"
+    assert runs > 0 and gate.inside == 0
