@@ -1,10 +1,14 @@
+import gzip
+
 import numpy as np
+import pvlib
 import pytest
 
 from engine.errors import WeatherFormatError, WeatherGapError
 from engine.weather.epw import read_epw
 from engine.weather.files import read_weather
 from engine.weather.sky import sky_infrared
+from engine.weather.table import INSTANT_COLUMNS, RADIATION_COLUMNS
 from tests.engine.weather.builders import (
     DENVER,
     EPW_CODE,
@@ -31,6 +35,15 @@ def test_gzip_and_plain_text_give_the_same_table(tmp_path, denver):
     table = read(tmp_path, list(denver_lines()))
     assert np.array_equal(table.temp_air, denver.temp_air)
     assert table.notes == denver.notes == ()
+
+
+def test_the_figures_are_those_of_pvlib_s_reader(denver):
+    with gzip.open(DENVER, "rt", encoding="utf-8") as text:
+        known, head = pvlib.iotools.read_epw(text)
+    assert (denver.site.latitude, denver.site.elevation_m) == (head["latitude"], head["altitude"])
+    names = {"pressure": "atmospheric_pressure", "horizontal_infrared": "ghi_infrared"}
+    for name in (*RADIATION_COLUMNS, *INSTANT_COLUMNS):
+        assert np.array_equal(getattr(denver, name), known[names.get(name, name)]), name
 
 
 @pytest.mark.parametrize("column", ["temp_air", "pressure", "wind_speed"])
