@@ -11,6 +11,7 @@ from flask import current_app
 from engine.documents import Loaded
 from engine.rig import Rig
 from engine.weather.catalogue import Catalogue, scan
+from service.disk_cache import DiskCache
 from service.gate import Gate
 from service.metrics import Metrics
 from service.rigs import HeldRig, read_rigs
@@ -56,11 +57,15 @@ def open_holdings(settings: Settings) -> Holdings:
     NoonholdError
         Where a folder is missing or a rig cannot be read.
     """
+    disk = DiskCache(settings.cache_folder)
+    known = disk.known_sites(settings.weather_folder)
+    catalogue = scan(settings.weather_folder, known.read_site)
+    known.save()
     return Holdings(
         settings=settings,
-        catalogue=scan(settings.weather_folder),
+        catalogue=catalogue,
         rigs=read_rigs(settings.rigs_folder),
-        weather=WeatherCache(settings.weather_files_kept),
+        weather=WeatherCache(settings.weather_files_kept, disk),
         gate=Gate(settings.concurrent, settings.wait_s),
     )
 

@@ -49,6 +49,8 @@ class Settings:
         How long one computation may take before it is ended. [s]
     weather_files_kept : int
         Parsed weather files kept in memory, about 0.6 MB each.
+    cache_folder : pathlib.Path
+        Where headers and parsed columns of weather files are kept between starts.
     allowed_origins : tuple of str
         Web origins that browsers may call from; ``*`` for all, empty for none.
     key_hashes : tuple of str
@@ -70,6 +72,7 @@ class Settings:
     wait_s: float = 2.0
     compute_s: float = 30.0
     weather_files_kept: int = 64
+    cache_folder: Path = CHECKOUT / ".weather_cache"
     allowed_origins: tuple[str, ...] = ()
     key_hashes: tuple[str, ...] = ()
 

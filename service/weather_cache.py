@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 from engine.weather.files import read_weather
 from engine.weather.table import WeatherTable
+from service.disk_cache import DiskCache, mark_of
 
 Key: TypeAlias = tuple[Path, int, int]
 
@@ -20,10 +21,13 @@ class WeatherCache:
     ----------
     most : int
         How many tables are kept; the one longest unused goes first.
+    disk : DiskCache, optional
+        Where tables that were parsed by another process, or before, are found.
     """
 
-    def __init__(self, most: int) -> None:
+    def __init__(self, most: int, disk: DiskCache | None = None) -> None:
         self.most = most
+        self.disk = disk
         self._tables: OrderedDict[Key, WeatherTable] = OrderedDict()
         self._lock = Lock()
 
@@ -45,13 +49,18 @@ class WeatherCache:
         WeatherError
             As :func:`engine.weather.files.read_weather` raises it.
         """
-        key = _key(path)
+        mark = mark_of(path)
+        key = path, *mark
         with self._lock:
             if key in self._tables:
                 self._tables.move_to_end(key)
                 return self._tables[key]
         # Two threads may read the same file at once; that is rarer than waiting would be costly.
-        table = read_weather(path)
+        table = None if self.disk is None else self.disk.load_table(path, mark)
+        if table is None:
+            table = read_weather(path)
+            if self.disk is not None:
+                self.disk.save_table(path, mark, table)
         with self._lock:
             self._tables[key] = table
             self._tables.move_to_end(key)
@@ -62,12 +71,3 @@ class WeatherCache:
     def __len__(self) -> int:
         """Return the number of tables kept."""
         return len(self._tables)
-
-
-def _key(path: Path) -> Key:
-    """Return what changes when a file changes; a file that is gone is left to the reader."""
-    try:
-        found = path.stat()
-    except OSError:
-        return path, 0, 0
-    return path, found.st_mtime_ns, found.st_size

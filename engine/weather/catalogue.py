@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cached_property
 from pathlib import Path
+from typing import TypeAlias
 
 import numpy as np
 
@@ -16,6 +18,7 @@ from engine.weather.table import FloatArray, Site, WeatherTable
 
 EARTH_RADIUS_KM = 6371.0088  # mean radius of the WGS84 ellipsoid, (2a + b) / 3
 DEFAULT_LIMIT_KM = 100.0
+SiteReader: TypeAlias = Callable[[Path], tuple[Site, Format]]
 SUFFIXES = (".epw", ".csv", ".json", ".txt")
 
 
@@ -256,13 +259,15 @@ def _is_candidate(path: Path) -> bool:
     return suffix in SUFFIXES and not path.name.startswith(".") and not path.is_dir()
 
 
-def scan(folder: Path) -> Catalogue:
+def scan(folder: Path, read: SiteReader = read_site) -> Catalogue:
     """Return the catalogue of a folder, reading only the files' headers.
 
     Parameters
     ----------
     folder : pathlib.Path
         Files with the suffixes of ``SUFFIXES``, gzip or not, directly in it.
+    read : callable, optional
+        Returns a file's site and format; for callers who remember headers.
 
     Returns
     -------
@@ -281,7 +286,7 @@ def scan(folder: Path) -> Catalogue:
     for path in sorted(filter(_is_candidate, folder.iterdir())):
         name = station_id(path)
         try:
-            site, kind = read_site(path)
+            site, kind = read(path)
         except WeatherError as exc:
             rejected.append(Rejected(path, str(exc)))
             continue
