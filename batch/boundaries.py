@@ -9,7 +9,6 @@ from typing import Any, TypeAlias
 import numpy as np
 import numpy.typing as npt
 import xarray as xr
-from matplotlib.path import Path as Outline
 
 from batch.cases import read_json
 from batch.errors import BatchError
@@ -114,8 +113,18 @@ def regions_of(result: xr.Dataset, path: Path) -> dict[str, str]:
 
 def _inside(longitude: float, latitude: float, rings: list[Line]) -> bool:
     """Tell whether a point lies in a polygon and in none of its holes."""
-    within = [bool(Outline(ring).contains_point((longitude, latitude))) for ring in rings]
+    within = [_encloses(ring, longitude, latitude) for ring in rings]
     return within[0] and not any(within[1:])
+
+
+def _encloses(ring: Line, longitude: float, latitude: float) -> bool:
+    """Tell by the even-odd rule: from inside, a ray to the east crosses the ring oddly often."""
+    start, end = ring, np.roll(ring, -1, axis=0)
+    spans = (start[:, 1] > latitude) != (end[:, 1] > latitude)
+    start, end = start[spans], end[spans]
+    part = (latitude - start[:, 1]) / (end[:, 1] - start[:, 1])
+    crossings = start[:, 0] + part * (end[:, 0] - start[:, 0]) > longitude
+    return bool(np.count_nonzero(crossings) % 2)
 
 
 def _geometries(

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from batch.boundaries import Line
 from batch.map_geojson import to_geojson
 from batch.map_points import RigPoints
 
@@ -13,7 +14,12 @@ _PAGE = Path(__file__).with_name("map_page.html")
 _PLACE = "__DATA__"
 
 
-def map_page(maps: list[RigPoints], titles: Mapping[str, str], said: str) -> str:
+def map_page(
+    maps: list[RigPoints],
+    titles: Mapping[str, str],
+    said: str,
+    boundaries: Sequence[Line] = (),
+) -> str:
     """Return the page.
 
     Parameters
@@ -24,13 +30,16 @@ def map_page(maps: list[RigPoints], titles: Mapping[str, str], said: str) -> str
         Rig to the name that people read.
     said : str
         What was computed, in words.
+    boundaries : sequence of arrays, shape (n, 2), optional
+        Lines to draw beneath; kept to a thousandth of a degree, about 100 m. [degree]
 
     Returns
     -------
     str
         HTML that draws offline; its policy forbids it to load anything.
     """
-    data = {**to_geojson(maps, said), "titles": dict(titles)}
+    lines = [line.round(3).tolist() for line in boundaries]
+    data = {**to_geojson(maps, said), "titles": dict(titles), "boundaries": lines}
     text = json.dumps(data, ensure_ascii=False, allow_nan=False)
     # Within a script element only "<" could end it, whatever a station is named.
     return _PAGE.read_text(encoding="utf-8").replace(_PLACE, text.replace("<", "\\u003c"))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 
 import numpy as np
 import xarray as xr
@@ -11,16 +11,7 @@ import xarray as xr
 from batch.selection import ResultDays
 from batch.summaries import DaysSummary
 from engine.verdict import Cause
-
-
-class Look(StrEnum):
-    """How a station is drawn, by what failed first there more often."""
-
-    ALL_HELD = "all days held"
-    CAPACITY = "cooler too small first"
-    ENERGY = "energy ran out first"
-    NO_NEED = "no day needs cooling"
-    NO_VERDICT = "no verdict"
+from pictures.stations import Look, RigMap, Station
 
 
 @dataclass(frozen=True)
@@ -50,6 +41,12 @@ class Point:
     look: Look
     summary: DaysSummary | None
     reason: str
+
+    @property
+    def station(self) -> Station:
+        """Return what a picture shows of it."""
+        share = self.summary.share if self.summary else float("nan")
+        return Station(self.longitude, self.latitude, self.look, share)
 
 
 @dataclass(frozen=True)
@@ -137,3 +134,38 @@ def map_points(result: xr.Dataset, rigs: list[str]) -> list[RigPoints]:
         unplaced = tuple(days.sites[s] for s in np.flatnonzero(~placed))
         found.append(RigPoints(rig, tuple(points), unplaced))
     return found
+
+
+def picture_of(points: RigPoints, title: str) -> RigMap:
+    """Return what a picture shows of one rig.
+
+    Parameters
+    ----------
+    points : RigPoints
+        From `map_points`.
+    title : str
+        Name that people read.
+
+    Returns
+    -------
+    pictures.stations.RigMap
+    """
+    return RigMap(title, tuple(point.station for point in points.points))
+
+
+def told_unplaced(maps: Sequence[RigPoints]) -> str:
+    """Return in words how many stations no map can show, empty where it shows all.
+
+    Parameters
+    ----------
+    maps : sequence of RigPoints
+        From `map_points`.
+
+    Returns
+    -------
+    str
+    """
+    unplaced = {site for each in maps for site in each.unplaced}
+    if not unplaced:
+        return ""
+    return f"Not on the map, as their files do not tell where they stand: {len(unplaced)}."

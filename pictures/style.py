@@ -15,6 +15,7 @@ FloatArray = npt.NDArray[np.float64]
 
 INK: Final = "#1b1b1b"
 GREY: Final = "#5f5f5f"
+PALE: Final = "#b4b4b4"
 FAINT: Final = "#e2e2e2"
 WASH: Final = "#f0f0ea"
 BLUE: Final = "#0072b2"

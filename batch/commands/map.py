@@ -11,12 +11,15 @@ from batch.commands.common import ANY_PATH, FILE, tells_faults
 from batch.errors import BatchError
 from batch.map_geojson import geojson_text
 from batch.map_html import map_page
-from batch.map_picture import map_figure, save
-from batch.map_points import map_points
+from batch.map_points import map_points, picture_of, told_unplaced
 from batch.result import choose_rig, open_result
 from batch.wording import rig_title, rule, weather_change
+from pictures.map import draw_map as drawn
+from pictures.output import Kind
 
-_SUFFIXES = (".png", ".svg", ".html", ".geojson", ".json")
+_PICTURES: dict[str, Kind] = {".png": "png", ".svg": "svg"}
+_SUFFIXES = (*_PICTURES, ".html", ".geojson", ".json")
+_REACH_KM = 125.0
 
 
 @click.command("map")
@@ -24,8 +27,24 @@ _SUFFIXES = (".png", ".svg", ".html", ".geojson", ".json")
 @click.option("--out", type=ANY_PATH, required=True, help="MAP.png, .svg, .html or .geojson.")
 @click.option("--rig", "rigs", multiple=True, help="Only this rig; may be repeated.")
 @click.option("--boundaries", type=FILE, default=None, help="GeoJSON lines to draw beneath.")
+@click.option(
+    "--layer",
+    "reach_km",
+    type=click.FloatRange(min=0.0),
+    default=_REACH_KM,
+    show_default=True,
+    metavar="KM",
+    help="Colour between three neighbouring stations that stand within KM of each other (PNG, SVG);"
+    " 0 for none.",
+)
 @tells_faults
-def draw_map(result: Path, out: Path, rigs: tuple[str, ...], boundaries: Path | None) -> None:
+def draw_map(
+    result: Path,
+    out: Path,
+    rigs: tuple[str, ...],
+    boundaries: Path | None,
+    reach_km: float,
+) -> None:
     """Draw the stations of a result on a map, one a rig."""
     suffix = out.suffix.lower()
     if suffix not in _SUFFIXES:
@@ -36,12 +55,14 @@ def draw_map(result: Path, out: Path, rigs: tuple[str, ...], boundaries: Path | 
     maps = map_points(opened, chosen)
     rules = dict.fromkeys(rule(opened, rig) for rig in chosen)
     said = " ".join(filter(None, (*rules, weather_change(opened))))
+    lines = read_lines(boundaries) if boundaries else []
     titles = {rig: rig_title(opened, rig) for rig in chosen}
     if suffix in (".geojson", ".json"):
         out.write_text(geojson_text(maps, said), encoding="utf-8")
     elif suffix == ".html":
-        out.write_text(map_page(maps, titles, said), encoding="utf-8")
+        out.write_text(map_page(maps, titles, said, lines), encoding="utf-8")
     else:
-        lines = read_lines(boundaries) if boundaries else []
-        save(map_figure(maps, list(titles.values()), said, lines), out)
+        drawings = [picture_of(each, titles[each.rig]) for each in maps]
+        words = f"{said} {told_unplaced(maps)}".strip()
+        out.write_bytes(drawn(drawings, words, _PICTURES[suffix], lines, reach_km))
     click.echo(f"{out}: {len(chosen)} rigs, {len(maps[0].points)} stations")

@@ -10,16 +10,18 @@ from batch.block import days_of_year
 from batch.cases import DEFAULT_SCENARIO, load_cases
 from batch.commands.common import ANY_PATH, FILE, tells_faults
 from batch.errors import BatchError
-from batch.map_picture import save
-from batch.place_figure import YearOfPlace, place_figure, to_frame
+from batch.place_table import to_frame
 from batch.wording import rule_of
 from batch.year import run_year
 from engine import channels as ch
 from engine.projection import DEFAULT_STEP_S
 from engine.verdict import DayVerdicts, day_verdicts
 from engine.weather.files import read_weather
+from pictures.output import Kind
+from pictures.year import YearOfPlace, draw_year
 
-_SUFFIXES = (".png", ".svg", ".csv")
+_PICTURES: dict[str, Kind] = {".png": "png", ".svg": "svg"}
+_SUFFIXES = (*_PICTURES, ".csv")
 
 
 @click.command()
@@ -45,19 +47,16 @@ def place(rig: Path, weather: Path, scenario: Path, out: Path) -> None:
     )
     order = days.argsort()
     year = YearOfPlace(
+        rig=case.rig.name,
+        place=f"{table.site.name}, {table.site.elevation_m:.0f} m",
         cabin_c=run.cooled[:, ch.CABIN].reshape(len(days), -1)[order],
         outdoor_high_c=table.temp_air.reshape(len(days), -1).max(axis=1)[order],
         verdicts=DayVerdicts(**{key: each[order] for key, each in vars(verdicts).items()}),
-        comfort=comfort,
+        scenario=case.scenario,
+        reserve_fraction=case.rig.battery.reserve_fraction,
     )
     if suffix == ".csv":
         to_frame(year).to_csv(out, index=False, lineterminator="\n")
     else:
-        needing = int(verdicts.needs_cooling.sum())
-        held = int((verdicts.needs_cooling & verdicts.feasible).sum())
-        title = (
-            f"{case.rig.name} at {table.site.name}, {table.site.elevation_m:.0f} m:"
-            f" {held} of {needing} days that need cooling hold"
-        )
-        save(place_figure(year, title, rule_of(case.document)), out)
+        out.write_bytes(draw_year(year, rule_of(case.document), _PICTURES[suffix]))
     click.echo(str(out))

@@ -2,7 +2,6 @@ import io
 import json
 from dataclasses import replace
 from pathlib import Path
-from xml.etree import ElementTree
 
 import matplotlib.image
 import numpy as np
@@ -16,6 +15,7 @@ from engine.weather.catalogue import scan
 from engine.weather.table import Site, WeatherTable
 from pictures.clock_axis import day_name, passed, readings, windows
 from pictures.day import draw_day
+from tests.pictures.svg import words
 
 VERDICT = "Feasible: the cabin keeps to 27 degC & the battery does not fall below 49 %."
 HOUR = 3600
@@ -30,13 +30,6 @@ def found(checkout: Path) -> Answer:
     request = load_projection(document).value
     nowhere = scan(checkout / "openapi")
     return answer(request.rig, request.scenario, request.weather, nowhere)
-
-
-def words(svg: bytes) -> list[str]:
-    """Return the texts of a picture that the test itself had drawn."""
-    root = ElementTree.fromstring(svg)  # noqa: S314 - our own output
-    texts = [each for each in root.iter() if each.tag.endswith("}text")]
-    return [" ".join("".join(each.itertext()).split()) for each in texts]
 
 
 def clock(start: str, hours: int) -> Clock:

@@ -1,0 +1,242 @@
+"""A map: colour and marker say the same twice, so that grey prints still read."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Sequence
+from typing import Final, TypeAlias
+
+import matplotlib as mpl
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.cm import ScalarMappable
+from matplotlib.colors import Normalize
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
+
+from pictures.layer import dense_triangles
+from pictures.map_frame import Frame, frame_of
+from pictures.output import Kind, foot_lines, head_lines, picture
+from pictures.stations import Look, RigMap, Station
+from pictures.style import GREY, INK, SHARE_COLOURS, SMALL, TEXT, VERDICT, FloatArray
+
+Rgb: TypeAlias = tuple[float, float, float]
+
+QUESTION: Final = "Where does the cabin stay cool all day, off grid?"
+_SHARE: Final = Normalize(0.0, 1.0)
+_BANDS: Final = np.linspace(0.0, 1.0, 11)
+_PALENESS: Final = 0.55
+_MARKERS: Final = {
+    Look.ALL_HELD: "o",
+    Look.ENERGY: "s",
+    Look.CAPACITY: "^",
+    Look.NO_NEED: "D",
+    Look.NO_VERDICT: "x",
+}
+_LABELS: Final = {
+    Look.ALL_HELD: "holds on every day that needs cooling",
+    Look.ENERGY: "days fail, mostly because the energy runs out first",
+    Look.CAPACITY: "days fail, mostly because the cooler is too small",
+    Look.NO_NEED: "no day needs cooling",
+    Look.NO_VERDICT: "no verdict: the weather file failed",
+}
+_SIZE: Final = 95.0
+_LABELLED_AT_MOST: Final = 40
+_MOST_COLUMNS: Final = 3
+_PANEL_IN: Final = 5.6
+_ENTRY_IN: Final = 3.7
+_DOTS_PER_INCH: Final = 110
+
+
+def draw_map(
+    maps: Sequence[RigMap],
+    said: str,
+    kind: Kind,
+    boundaries: Sequence[FloatArray] = (),
+    reach_km: float = 0.0,
+) -> bytes:
+    """Return a picture with one map a rig, one scale and one legend for all.
+
+    Parameters
+    ----------
+    maps : sequence of RigMap
+        At least one.
+    said : str
+        What was computed; stands under the maps.
+    kind : {"png", "svg"}
+        Format.
+    boundaries : sequence of arrays, shape (n, 2), optional
+        Lines of longitude and latitude to draw beneath. [degree]
+    reach_km : float, optional
+        Colour between stations that stand within this distance of each other
+        (`pictures.layer.dense_triangles`); 0 for none. [km]
+
+    Returns
+    -------
+    bytes
+        Equal maps give equal bytes.
+    """
+    title = f"{QUESTION} " + " ".join(f"{each.title}: {each.told}." for each in maps)
+    return picture(lambda: _figure(maps, said, boundaries, reach_km), kind, title, _DOTS_PER_INCH)
+
+
+def _figure(
+    maps: Sequence[RigMap], said: str, boundaries: Sequence[FloatArray], reach_km: float
+) -> Figure:
+    columns = min(len(maps), _MOST_COLUMNS)
+    rows = math.ceil(len(maps) / columns)
+    frame = frame_of([station for each in maps for station in each.stations])
+    width = _PANEL_IN * columns + 1.3
+    several = len(maps) > 1
+    verdict = QUESTION if several else f"{maps[0].title} {maps[0].told}"
+    below = "Each map: one rig, the same stations and rule" if several else QUESTION
+    bold, plain, top = head_lines(verdict, below, width)
+    layered = reach_km > 0.0 and any(dense_triangles(m.stations, frame, reach_km) for m in maps)
+    handles = _handles(maps, boundaries, reach_km if layered else 0.0)
+    beside = max(1, int(width / _ENTRY_IN))
+    text, words = foot_lines(f"The number under a marker is the share in percent. {said}", width)
+    foot = 0.1 + 0.2 * math.ceil(len(handles) / beside) + words
+    middle = rows * (_PANEL_IN * frame.shape + (0.75 if several else 0.35))
+    figure = Figure(figsize=(width, top + middle + foot), layout="constrained")
+    head, upper, lower = figure.subfigures(
+        3, 1, squeeze=False, height_ratios=(top, middle, foot)
+    ).flat
+    left = 0.12 / width
+    head.text(left, 1.0 - 0.09 / top, bold, fontsize=VERDICT, fontweight="bold", va="top")
+    under = 0.09 + 1.35 * VERDICT / 72.0 * (bold.count("\n") + 1)
+    head.text(left, 1.0 - under / top, plain, color=GREY, va="top")
+    axes = upper.subplots(rows, columns, squeeze=False)
+    for place, each in enumerate(maps):
+        panel = axes[place // columns, place % columns]
+        _draw(panel, each.stations, frame, boundaries, reach_km)
+        if several:
+            panel.set_title(f"{each.title}\n{textwrap.fill(each.told, 60)}", fontsize=TEXT)
+    for spare in axes.flat[len(maps) :]:
+        spare.set_axis_off()
+    scale = ScalarMappable(norm=_SHARE, cmap=mpl.colormaps[SHARE_COLOURS])
+    bar = upper.colorbar(scale, ax=axes, shrink=0.9, pad=0.015, aspect=28, format="{x:.0%}")
+    bar.set_label("of the days that need cooling, the share that holds", fontsize=SMALL)
+    bar.outline.set_linewidth(0.4)
+    lower.legend(handles=handles, loc="upper left", ncols=beside, fontsize=SMALL, borderpad=0.1)
+    lower.text(left, 0.05 / foot, text, fontsize=SMALL, va="bottom")
+    return figure
+
+
+def _draw(
+    axes: Axes,
+    stations: Sequence[Station],
+    frame: Frame,
+    boundaries: Sequence[FloatArray],
+    reach_km: float,
+) -> None:
+    """Draw one map."""
+    axes.set_xlim(frame.west, frame.east)
+    axes.set_ylim(frame.south, frame.north)
+    axes.set_aspect(1.0 / frame.narrowing)  # shapes are true in the middle of the map
+    axes.xaxis.set_major_formatter(lambda value, _: _degrees((value + 180) % 360 - 180, "EW"))
+    axes.yaxis.set_major_formatter(lambda value, _: _degrees(value, "NS"))
+    axes.locator_params(nbins=7)
+    axes.spines[["top", "right"]].set_visible(True)
+    layer = dense_triangles(stations, frame, reach_km) if reach_km > 0.0 else None
+    if layer is not None:
+        pale = [_pale(share) for share in 0.5 * (_BANDS[1:] + _BANDS[:-1])]
+        # Edges in the bands' own colours close the hairlines between them.
+        bands = axes.tricontourf(*layer, levels=_BANDS, colors=pale, zorder=1)
+        bands.set_edgecolor("face")
+        bands.set_linewidth(0.4)
+    for line in boundaries:
+        turned = frame.turned(line[:, 0])
+        # A line that jumps across the map's edge is lifted off the paper there.
+        turned[1:][np.abs(np.diff(turned)) > 180.0] = np.nan
+        axes.plot(turned, line[:, 1], color=GREY, linewidth=0.7, zorder=2)
+    for look in Look:
+        _mark(axes, [each for each in stations if each.look is look], look, frame)
+    if len(stations) <= _LABELLED_AT_MOST:
+        _number(axes, [each for each in stations if np.isfinite(each.share)], frame)
+
+
+def _mark(axes: Axes, stations: Sequence[Station], look: Look, frame: Frame) -> None:
+    if not stations:
+        return
+    east = frame.turned(np.array([each.longitude for each in stations]))
+    north = [each.latitude for each in stations]
+    if look is Look.NO_VERDICT:
+        axes.scatter(east, north, s=_SIZE, marker="x", c=GREY, linewidths=1.8, zorder=3)
+        return
+    colours = [_colour(each) for each in stations]
+    axes.scatter(
+        east,
+        north,
+        s=_SIZE,
+        marker=_MARKERS[look],
+        c=colours,
+        edgecolors=INK,
+        linewidths=0.8,
+        zorder=3,
+    )
+
+
+def _shade(share: float) -> Rgb:
+    red, green, blue, _ = mpl.colormaps[SHARE_COLOURS](_SHARE(share))
+    return float(red), float(green), float(blue)
+
+
+def _pale(share: float) -> Rgb:
+    """Return a share's colour thinned with white, so that the stations stand out."""
+    red, green, blue = (_PALENESS + (1.0 - _PALENESS) * part for part in _shade(share))
+    return red, green, blue
+
+
+def _colour(station: Station) -> Rgb:
+    return (1.0, 1.0, 1.0) if station.look is Look.NO_NEED else _shade(station.share)
+
+
+def _number(axes: Axes, stations: Sequence[Station], frame: Frame) -> None:
+    for each in stations:
+        axes.annotate(
+            f"{100.0 * each.share:.0f}",
+            (float(frame.turned(np.array(each.longitude))), each.latitude),
+            xytext=(0, -7),
+            textcoords="offset points",
+            ha="center",
+            va="top",
+            fontsize=SMALL - 0.5,
+            zorder=4,
+        )
+
+
+def _degrees(value: float, signs: str) -> str:
+    """Return a coordinate as people write it."""
+    if abs(value) < 1e-9:
+        return "0°"
+    return f"{abs(value):g}°{signs[0] if value > 0 else signs[1]}"
+
+
+def _handles(
+    maps: Sequence[RigMap], boundaries: Sequence[FloatArray], reach_km: float
+) -> list[Line2D | Patch]:
+    """Return the legend's samples, only of what is shown."""
+    shown = {station.look for each in maps for station in each.stations}
+    fills = {Look.NO_NEED: (1.0, 1.0, 1.0), Look.ALL_HELD: _shade(1.0)}
+    found: list[Line2D | Patch] = [
+        Line2D(
+            [],
+            [],
+            linestyle="none",
+            marker=_MARKERS[look],
+            markersize=8,
+            markerfacecolor=fills.get(look, _shade(0.4)),
+            markeredgecolor=GREY if look is Look.NO_VERDICT else INK,
+            label=_LABELS[look],
+        )
+        for look in Look
+        if look in shown
+    ]
+    if reach_km > 0.0:
+        said = f"between three stations within {reach_km:g} km: by position, not height"
+        found.append(Patch(color=_pale(0.6), linewidth=0, label=said))
+    if boundaries:
+        found.append(Line2D([], [], color=GREY, linewidth=0.7, label="boundaries as given"))
+    return found
