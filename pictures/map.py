@@ -18,9 +18,9 @@ from matplotlib.patches import Patch
 
 from pictures.layer import dense_triangles
 from pictures.map_frame import Frame, frame_of
-from pictures.output import Kind, foot_lines, head_lines, picture
+from pictures.output import Kind, foot_lines, frame_with_words, head_lines, picture
 from pictures.stations import Look, RigMap, Station
-from pictures.style import GREY, INK, SHARE_COLOURS, SMALL, TEXT, VERDICT, FloatArray
+from pictures.style import GREY, INK, SHARE_COLOURS, SMALL, TEXT, FloatArray
 
 Rgb: TypeAlias = tuple[float, float, float]
 
@@ -92,22 +92,16 @@ def _figure(
     several = len(maps) > 1
     verdict = QUESTION if several else f"{maps[0].title} {maps[0].told}"
     below = "Each map: one rig, the same stations and rule" if several else QUESTION
-    bold, plain, top = head_lines(verdict, below, width)
     layered = reach_km > 0.0 and any(dense_triangles(m.stations, frame, reach_km) for m in maps)
     handles = _handles(maps, boundaries, reach_km if layered else 0.0)
     beside = max(1, int(width / _ENTRY_IN))
-    text, words = foot_lines(f"The number under a marker is the share in percent. {said}", width)
-    foot = 0.1 + 0.2 * math.ceil(len(handles) / beside) + words
-    middle = rows * (_PANEL_IN * frame.shape + (0.75 if several else 0.35))
-    figure = Figure(figsize=(width, top + middle + foot), layout="constrained")
-    head, upper, lower = figure.subfigures(
-        3, 1, squeeze=False, height_ratios=(top, middle, foot)
-    ).flat
-    left = 0.12 / width
-    head.text(left, 1.0 - 0.09 / top, bold, fontsize=VERDICT, fontweight="bold", va="top")
-    under = 0.09 + 1.35 * VERDICT / 72.0 * (bold.count("\n") + 1)
-    head.text(left, 1.0 - under / top, plain, color=GREY, va="top")
-    axes = upper.subplots(rows, columns, squeeze=False)
+    legend = 0.2 * math.ceil(len(handles) / beside) + 0.1
+    text = f"The number under a marker is the share in percent. {said}"
+    words = foot_lines(text, width)[1]
+    drawing = rows * (_PANEL_IN * frame.shape + (0.75 if several else 0.35))
+    height = head_lines(verdict, below, width)[2] + drawing + legend + words
+    figure = Figure(figsize=(width, height), layout="constrained")
+    axes = figure.subplots(rows, columns, squeeze=False)
     for place, each in enumerate(maps):
         panel = axes[place // columns, place % columns]
         _draw(panel, each.stations, frame, boundaries, reach_km)
@@ -116,11 +110,17 @@ def _figure(
     for spare in axes.flat[len(maps) :]:
         spare.set_axis_off()
     scale = ScalarMappable(norm=_SHARE, cmap=mpl.colormaps[SHARE_COLOURS])
-    bar = upper.colorbar(scale, ax=axes, shrink=0.9, pad=0.015, aspect=28, format="{x:.0%}")
+    bar = figure.colorbar(scale, ax=axes, shrink=0.9, pad=0.015, aspect=28, format="{x:.0%}")
     bar.set_label("of the days that need cooling, the share that holds", fontsize=SMALL)
     bar.outline.set_linewidth(0.4)
-    lower.legend(handles=handles, loc="upper left", ncols=beside, fontsize=SMALL, borderpad=0.1)
-    lower.text(left, 0.05 / foot, text, fontsize=SMALL, va="bottom")
+    figure.legend(
+        handles=handles,
+        loc="upper left",
+        bbox_to_anchor=(0.0, (legend + words) / height),
+        ncols=beside,
+        borderaxespad=0.3,
+    ).set_in_layout(False)
+    frame_with_words(figure, verdict, below, text, legend)
     return figure
 
 

@@ -95,7 +95,9 @@ def foot_lines(said: str, width: float) -> tuple[str, float]:
     return text, (1.3 * SMALL * (text.count("\n") + 1) + 8.0) / 72.0
 
 
-def frame_with_words(figure: Figure, verdict: str, below: str, said: str) -> None:
+def frame_with_words(
+    figure: Figure, verdict: str, below: str, said: str, legend: float = 0.0
+) -> None:
     """Write the verdict above a figure's drawing and what was computed beneath, and make room.
 
     Parameters
@@ -104,6 +106,8 @@ def frame_with_words(figure: Figure, verdict: str, below: str, said: str) -> Non
         In the constrained layout, which keeps the drawing off the words.
     verdict, below, said : str
         What was found; which rig, where, when; how it was judged.
+    legend : float, optional
+        Further room beneath the drawing. [inch]
     """
     width, height = figure.get_size_inches()
     bold, plain, head = head_lines(verdict, below, float(width))
@@ -117,5 +121,6 @@ def frame_with_words(figure: Figure, verdict: str, below: str, said: str) -> Non
     engine = figure.get_layout_engine()
     if engine is None:
         raise RuntimeError("words need a figure with a layout")
+    foot += legend
     room = (0.0, foot / height, 1.0, 1.0 - (head + foot) / height)
     engine.set(rect=room)  # type: ignore[call-arg] # the base class does not name its options

@@ -1,0 +1,161 @@
+"""The HTML map in a browser: what it shows, by keyboard, in the dark, on a small screen."""
+
+import math
+
+import numpy as np
+import pytest
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
+
+from batch.map_html import map_page
+from batch.map_points import Point, RigPoints
+from batch.summaries import DaysSummary
+from pictures.stations import Look
+from tests.browser import Browser
+from tests.browser import browser as browser
+
+NAMES = ("Northwell", '<b>Tags & quotes"</b>', "Westhook", "Coldtop", "Lostfile")
+
+
+def summary(share: float, energy: int) -> DaysSummary:
+    needing = 0 if math.isnan(share) else 100
+    held = round(100 * share) if needing else 0
+    made = dict.fromkeys(DaysSummary.__dataclass_fields__, 0.0)
+    return DaysSummary(
+        **made
+        | {
+            "share": share,
+            "days_needing_cooling": needing,
+            "feasible_days": held,
+            "longest_failing_run_d": 7,
+            "first_energy": energy,
+            "first_capacity": needing - held - energy,
+        }
+    )
+
+
+def points(rig: str, shift: float) -> RigPoints:
+    found = [
+        Point(NAMES[0].lower(), NAMES[0], "North", -34.0, -121.0, 90.0, Look.ALL_HELD,
+              summary(1.0, 0), ""),
+        Point("tags", NAMES[1], "North", -34.6, -120.1, 90.0, Look.ENERGY,
+              summary(0.25 + shift, 60), ""),
+        Point("westhook", NAMES[2], "West", -35.2, -123.4, 5.0, Look.CAPACITY,
+              summary(0.5, 0), ""),
+        Point("coldtop", NAMES[3], "Top", -33.1, -119.2, 3000.0, Look.NO_NEED,
+              summary(math.nan, 0), ""),
+        Point("lostfile", NAMES[4], "Top", -35.9, -119.9, 300.0, Look.NO_VERDICT, None,
+              "5000 of 8760 rows"),
+    ]  # fmt: skip
+    return RigPoints(rig, tuple(found), ("nowhere",))
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """Return the address of a map of two rigs."""
+    out = tmp_path_factory.mktemp("map") / "map.html"
+    maps = [points("box", 0.0), points("van", 0.1)]
+    line = np.array([[-124.0, -36.0], [-119.0, -33.0]])
+    titles = {"box": "Little <box>", "van": "Van"}
+    out.write_text(map_page(maps, titles, "How days were judged.", [line]), encoding="utf-8")
+    return out.as_uri()
+
+
+def script(browser: Browser, text: str) -> object:
+    return browser.driver.execute_script(text)
+
+
+def test_every_station_is_there_and_nothing_is_asked_for(browser: Browser, page: str) -> None:
+    browser.open(page)
+    browser.wait_for("g.station")
+    assert len(browser.all("g.station")) == len(NAMES)
+    assert len(browser.all("path.bound")) == 1
+    assert len(browser.all("#legend li")) == 5
+    shown = {each.text for each in browser.all("g.station text")}
+    assert shown == {"100", "25", "50"}
+    said = browser.driver.find_element(By.ID, "said").text
+    assert said.startswith("How days were judged.") and said.endswith("stand: 1.")
+    assert browser.complaints() == []
+    assert [each for each in browser.requested() if not each.startswith("file:")] == []
+
+
+def test_the_keyboard_reaches_and_hears_each_station(browser: Browser, page: str) -> None:
+    browser.open(page)
+    browser.wait_for("#rig").click()
+    told = []
+    browser.driver.find_element(By.ID, "rig").send_keys(Keys.ESCAPE)
+    for _ in NAMES:
+        browser.driver.switch_to.active_element.send_keys(Keys.TAB)
+        told.append(browser.driver.find_element(By.ID, "told").text)
+    assert [name in text for name, text in zip(NAMES, told, strict=True)] == [True] * len(NAMES)
+    assert "100 % of 100 days that need cooling hold" in told[0]
+    assert "energy ran out first on 60" in told[1]
+    assert "no day needs cooling" in told[3]
+    assert "no verdict. 5000 of 8760 rows" in told[4]
+
+
+def test_another_rig_is_another_map_and_table(browser: Browser, page: str) -> None:
+    browser.open(page)
+    rig = browser.wait_for("#rig")
+    rig.send_keys("Van")
+    assert "35" in {each.text for each in browser.all("g.station text")}
+    script(browser, "document.querySelector('details').open = true")
+    rows = [each.text for each in browser.all("#table tr")]
+    assert len(rows) == 1 + len(NAMES)
+    assert rows[2].startswith(NAMES[1]) and "35" in rows[2]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_words_stand_out_in_light_and_dark(browser: Browser, page: str, scheme: str) -> None:
+    features = [{"name": "prefers-color-scheme", "value": scheme}]
+    browser.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": features})
+    try:
+        browser.open(page)
+        browser.wait_for("g.station")
+        ink, paper = (
+            colour(str(script(browser, f"return getComputedStyle(document.body).{name}")))
+            for name in ("color", "backgroundColor")
+        )
+        words = colour(
+            str(
+                script(browser, "return getComputedStyle(document.querySelector('#map text')).fill")
+            )
+        )
+        land = colour(
+            str(
+                script(
+                    browser,
+                    "return getComputedStyle(document.querySelector('#map')).backgroundColor",
+                )
+            )
+        )
+    finally:
+        browser.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
+    assert (paper < 0.2) == (scheme == "dark")
+    for one, other in ((ink, paper), (words, land)):
+        # WCAG 2.2, 1.4.3 (AA): 4.5 to 1
+        assert (max(one, other) + 0.05) / (min(one, other) + 0.05) >= 4.5
+
+
+def colour(css: str) -> float:
+    """Return the relative luminance of WCAG 2.2 of ``rgb(r, g, b)``."""
+    parts = np.array([float(part) for part in css[css.index("(") + 1 : -1].split(",")[:3]]) / 255
+    linear = np.where(parts <= 0.04045, parts / 12.92, ((parts + 0.055) / 1.055) ** 2.4)
+    return float(linear @ np.array([0.2126, 0.7152, 0.0722]))
+
+
+def test_a_small_screen_needs_no_sideways_scrolling(browser: Browser, page: str) -> None:
+    small = {"width": 360, "height": 740, "deviceScaleFactor": 1, "mobile": True}
+    browser.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", small)
+    try:
+        browser.open(page)
+        browser.wait_for("g.station")
+        assert script(browser, "return document.documentElement.scrollWidth") == 360
+        size = script(
+            browser,
+            "return document.querySelector('g.station text').getBoundingClientRect().height",
+        )
+        assert isinstance(size, int | float) and size >= 10
+    finally:
+        browser.driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+    assert browser.complaints() == []
