@@ -1,0 +1,54 @@
+"""Draw the two pictures of README.md anew: ``python docs/draw.py``, about two minutes.
+
+They are what the README's own commands give: the day of its request to the service, and the map
+of its sweep over the sample region. Draw them when numbers change; a test compares them with the
+committed answer.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+REQUEST = ROOT / "openapi" / "examples" / "typical_day.request.json"
+RIG = ROOT / "sample_rigs" / "foam_core_slide_in.json"
+DAY, REGION = ROOT / "docs" / "day.png", ROOT / "docs" / "region.png"
+
+
+def draw_day() -> None:
+    """Ask the service for a picture of the README's day."""
+    from engine.machine_code import keep_compiled_code_apart
+
+    # Before numba is imported, which reads at its import where its cache is.
+    keep_compiled_code_apart(ROOT)
+    from service.app import create_app
+    from service.settings import Settings
+
+    client = create_app(Settings()).test_client()
+    headers = {"Accept": "image/png", "Content-Type": "application/json"}
+    answer = client.post("/v1/projections", data=REQUEST.read_bytes(), headers=headers)
+    if answer.status_code != 200:
+        raise SystemExit(answer.text)
+    DAY.write_bytes(answer.data)
+
+
+def draw_region() -> None:
+    """Sweep the sample region and draw its map, as a user does."""
+    with tempfile.TemporaryDirectory() as folder:
+        result = str(Path(folder) / "slide_in.zarr")
+        weather = str(ROOT / "sample_weather")
+        batch("sweep", "--rig", str(RIG), "--weather", weather, "--out", result)
+        batch("map", result, "--out", str(REGION))
+
+
+def batch(*arguments: str) -> None:
+    """Run a command of the batch."""
+    subprocess.run([sys.executable, "-m", "batch", *arguments], cwd=ROOT, check=True)  # noqa: S603 - our own
+
+
+if __name__ == "__main__":
+    draw_day()
+    draw_region()
