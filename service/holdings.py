@@ -14,6 +14,7 @@ from engine.weather.catalogue import Catalogue, scan
 from service.disk_cache import DiskCache
 from service.gate import Gate
 from service.metrics import Metrics
+from service.online_weather import OnlineCatalogue, PvgisSource
 from service.rigs import HeldRig, read_rigs
 from service.settings import Settings
 from service.weather_cache import WeatherCache
@@ -61,6 +62,11 @@ def open_holdings(settings: Settings) -> Holdings:
     known = disk.known_sites(settings.weather_folder)
     catalogue = scan(settings.weather_folder, known.read_site)
     known.save()
+    if settings.pvgis:
+        source = PvgisSource(
+            settings.pvgis_url, settings.cache_folder / "pvgis", settings.pvgis_timeout_s
+        )
+        catalogue = OnlineCatalogue(catalogue.stations, catalogue.rejected, source)
     return Holdings(
         settings=settings,
         catalogue=catalogue,

@@ -159,6 +159,15 @@ _KINDS = (
         "Try again after the seconds that Retry-After names.",
     ),
     Kind(
+        "weather-unreachable",
+        503,
+        "The online source of weather cannot be used",
+        "No station stands near enough, and the online source that this service asks then did not "
+        "answer, or not with a typical year.",
+        "Try again later, name a station from /v1/stations, raise max_distance_km, or describe "
+        "the weather by hot_day or hourly.",
+    ),
+    Kind(
         "out-of-time",
         503,
         "The computation took too long",

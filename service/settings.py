@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ipaddress
 import os
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
 from pathlib import Path
@@ -51,6 +52,12 @@ class Settings:
         Parsed weather files kept in memory, about 0.6 MB each.
     cache_folder : pathlib.Path
         Where headers and parsed columns of weather files are kept between starts.
+    pvgis : bool
+        Fetch the typical year of a place far from every station from PVGIS.
+    pvgis_url : str
+        Address of PVGIS's interface.
+    pvgis_timeout_s : float
+        How long one of two tries may wait for it. [s]
     allowed_origins : tuple of str
         Web origins that browsers may call from; ``*`` for all, empty for none.
     key_hashes : tuple of str
@@ -73,6 +80,9 @@ class Settings:
     compute_s: float = 30.0
     weather_files_kept: int = 64
     cache_folder: Path = CHECKOUT / ".weather_cache"
+    pvgis: bool = False
+    pvgis_url: str = "https://re.jrc.ec.europa.eu/api/v5_3/"
+    pvgis_timeout_s: float = 10.0
     allowed_origins: tuple[str, ...] = ()
     key_hashes: tuple[str, ...] = ()
 
@@ -88,6 +98,8 @@ class Settings:
             for text in self.key_hashes
             if len(text) != 64 or not set(text) <= set("0123456789abcdef")
         ]
+        if not re.fullmatch(r"https?://[^\s?#]+/", self.pvgis_url):
+            faults.append(f"{PREFIX}PVGIS_URL: {self.pvgis_url!r} is no http address ending in /")
         if not _is_address(self.host):
             faults.append(f"{PREFIX}HOST: {self.host!r} is no numeric address and not localhost")
         elif not self.allow_outside and not is_loopback(self.host):
@@ -200,5 +212,6 @@ _BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "concurrent": (1, 256),
     "wait_s": (0, 600),
     "compute_s": (0.001, 3600),
+    "pvgis_timeout_s": (0.01, 120),
     "weather_files_kept": (1, 100_000),
 }
