@@ -20,32 +20,10 @@ from engine.weather.catalogue import Catalogue
 from engine.weather.hot_day import HotDay
 from tests.engine.made import scene, summer
 from tests.properties import rich
+from tests.properties.ledgers import electricity_closes, heat_closes
 from tests.properties.strategies import days, rigs, scenarios
 
 NO_STATIONS = Catalogue((), ())
-
-
-def heat_closes(record: np.ndarray) -> None:
-    into = [ch.SOLAR_GAIN, ch.ENVELOPE, ch.AIR_EXCHANGE, ch.GAINS, ch.HEATING]
-    left = record[:, into].sum(axis=1) - record[:, ch.SENSIBLE] - record[:, ch.STORED_HEAT_CHANGE]
-    passed = np.abs(record[:, [*into, ch.SENSIBLE, ch.STORED_HEAT_CHANGE]]).sum(axis=1)
-    assert (np.abs(left) <= 1e-6 * passed + 1e-6).all()
-
-
-def electricity_closes(record: np.ndarray, stored_wh: float, hours: float) -> None:
-    sources = record[:, [ch.SOLAR_USED, ch.ALTERNATOR, ch.SHORE, ch.DISCHARGE, ch.UNMET]].sum(
-        axis=1
-    )
-    uses = record[
-        :, [ch.LOAD_POWER, ch.STANDING_POWER, ch.COOLER_POWER, ch.HEATER_POWER, ch.CHARGE]
-    ].sum(axis=1)
-    assert sources == pytest.approx(uses, rel=1e-6, abs=1e-6)
-    solar = record[:, ch.SOLAR_USED] - record[:, ch.SOLAR]
-    assert (solar <= 1e-6).all()
-    net = record[:, ch.CHARGE] - record[:, ch.DISCHARGE] - record[:, ch.BATTERY_LOSS]
-    change = np.diff(record[:, ch.STORED], prepend=stored_wh)
-    through = record[:, ch.CHARGE] + record[:, ch.DISCHARGE]
-    assert (np.abs(net * hours - change) <= 1e-6 * through * hours + 1e-6).all()
 
 
 def sensible(projection: Projection) -> None:
