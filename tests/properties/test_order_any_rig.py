@@ -76,10 +76,10 @@ def warmth(done: FloatArray) -> float:
 
 def first_stop(done: FloatArray) -> float:
     """Return the time of the first stop at the reserve. [h]"""
-    rows = np.flatnonzero(np.isfinite(done[:, ch.FIRST_RESERVE]))
+    rows = np.flatnonzero(done[:, ch.RESERVE_S] > 0.0)
     if not len(rows):
         return np.inf
-    return float(rows[0] + done[rows[0], ch.FIRST_RESERVE] / 3600.0)
+    return float(rows[0] + 1.0 - done[rows[0], ch.RESERVE_S] / 3600.0)
 
 
 def insulated(panel: Panel, resistance_m2k_w: float) -> Panel:
