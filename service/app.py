@@ -11,14 +11,20 @@ from service.openapi import describe
 from service.readiness import make_ready
 from service.request_log import register_request_log
 from service.resources import (
+    bounds,
+    calibrations,
+    comparisons,
     description,
     documentation,
     health,
+    plans,
     problem_pages,
     projections,
     quantities,
     rigs,
+    sizings,
     stations,
+    warm_ups,
 )
 from service.response_headers import register_response_headers
 from service.settings import Settings, from_environment
@@ -26,6 +32,12 @@ from service.strict_json import StrictJsonProvider
 
 _RESOURCES = {
     projections.blueprint: "/v1",
+    comparisons.blueprint: "/v1",
+    sizings.blueprint: "/v1",
+    calibrations.blueprint: "/v1",
+    bounds.blueprint: "/v1",
+    warm_ups.blueprint: "/v1",
+    plans.blueprint: "/v1",
     rigs.blueprint: "/v1",
     stations.blueprint: "/v1",
     quantities.blueprint: "/v1",

@@ -24,6 +24,8 @@ from service.request_body import too_large
 _LOG: Final = logging.getLogger("service")
 _HOURLY_FIELDS: Final = ("start", "interval_s", "columns")
 _STATION: Final = "/weather/typical_year/station"
+# Studies hold projections' documents within their own.
+_INSIDE: Final = re.compile(r"/projection|/base|/variants/[0-9]+/patch")
 
 
 def register_error_handlers(app: Flask) -> None:
@@ -81,7 +83,7 @@ def _model(error: NoonholdError) -> Response:
         # The catalogue knows no documents: a name stands in one field, a place in another.
         faults = tuple(
             Fault(
-                _STATION if isinstance(fault.value, str) else "/place",
+                _question(fault.path) + (_STATION if isinstance(fault.value, str) else "/place"),
                 fault.message,
                 fault.value,
                 fault.bound,
@@ -103,9 +105,16 @@ def _model(error: NoonholdError) -> Response:
     return _respond(Told(KINDS[slug], detail, faults))
 
 
+def _question(path: str) -> str:
+    """Return where the projection's document stands in the request; empty where it is it."""
+    found = _INSIDE.match(path)
+    return found[0] if found else ""
+
+
 def _in_request(fault: Fault) -> Fault:
     """Return a fault of the engine with its pointer into the request."""
-    path = fault.path
+    inside = _question(fault.path)
+    path = fault.path[len(inside) :]
     if path.startswith("/weather/hourly/"):
         first = path.split("/")[3]
         if first not in _HOURLY_FIELDS:
@@ -115,7 +124,7 @@ def _in_request(fault: Fault) -> Fault:
     elif not path.startswith("/") and path:
         # A weather file of the catalogue: its name is no secret, its folder is never told.
         return Fault(_STATION, f"{path}: {fault.message}", None, fault.bound, fault.hint)
-    return Fault(path, fault.message, fault.value, fault.bound, fault.hint)
+    return Fault(inside + path, fault.message, fault.value, fault.bound, fault.hint)
 
 
 def _unforeseen(error: Exception) -> Response:

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from service.examples import REQUESTS
+from service.study_examples import STUDY_FIELDS, STUDY_WHOLES
 
 _RIG: Final[dict[str, Any]] = {
     "air_changes_per_hour": 0.6,
@@ -261,7 +262,7 @@ _PROBLEM: Final[dict[str, Any]] = {
 }
 
 EXAMPLES: Final[Mapping[str, Any]] = {
-    **_RIG, **_SCENARIO, **_ANSWER, **_HOURS, **_LISTS, **_CLIMATE, **_PROBLEM,
+    **_RIG, **_SCENARIO, **_ANSWER, **_HOURS, **_LISTS, **_CLIMATE, **_PROBLEM, **STUDY_FIELDS,
 }  # fmt: skip
 
 # Of whole schemas whose required fields alone would break a rule across fields.
@@ -296,6 +297,7 @@ WHOLES: Final[Mapping[str, Any]] = {
     "Rig": REQUESTS["own_hours"].document["rig"],
     "Weather": REQUESTS["hot_day"].document["weather"],
     "Projection": REQUESTS["typical_day"].document,
+    **STUDY_WHOLES,
 }  # fmt: skip
 
 # Wide on purpose: they say what a number can be, not what is usual. By unit, then by name.
@@ -343,6 +345,6 @@ NAME_BOUNDS: Final[Mapping[str, tuple[float, float]]] = {
     "page_size": (1, 100),
     "pages": (0, 1e6),
     "total": (0, 1e6),
-    "lower": (-1e9, 1e9),
-    "upper": (-1e9, 1e9),
+    "lower": (-1e9, 1e10),
+    "upper": (-1e9, 1e10),
 }

@@ -335,10 +335,28 @@ class QuantitySchema(Schema):
     high_hint = text("Likely mix-up behind a value that is too high.", null=True)
 
 
+class StudyNumberSchema(Schema):
+    """A number of a study's request."""
+
+    study = text("Whose request.")
+    pointer = text("JSON pointer into it.")
+    unit = text("As UDUNITS writes it; 1 for a ratio.")
+    description = text("What it is.")
+    lower = real("Lowest value that is allowed.")
+    upper = real("Highest value that is allowed.")
+    default = fields.Raw(
+        required=True,
+        allow_none=True,
+        metadata={"description": "What is taken where it is absent; null for nothing."},
+    )
+    reason = text("Why that default.", null=True)
+
+
 class QuantityListSchema(Schema):
     """Every number there is."""
 
     quantities = many(fields.Nested(QuantitySchema), "By name.")
+    study_numbers = many(fields.Nested(StudyNumberSchema), "By study and place.")
 
 
 class NoQuerySchema(Schema):

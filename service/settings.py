@@ -40,6 +40,20 @@ class Settings:
         Longest settling before it. [d]
     max_rows : int
         Most rows of own columns.
+    max_sizing_days : int
+        Longest stretch of a sizing. [d]
+    max_run_days : int
+        Most days that the runs of one comparison, bounds or plan may have in all. [d]
+    max_variants : int
+        Most variants of a comparison.
+    max_samples : int
+        Most samples, and most rows of indices, of bounds.
+    max_sizes : int
+        Most sizes that a sizing may choose from.
+    max_log_rows : int
+        Most rows of a field log.
+    max_plans : int
+        Most plans that a plan's search may try after the fixed schedules.
     max_depth : int
         Deepest nesting of a request body.
     concurrent : int
@@ -74,6 +88,13 @@ class Settings:
     max_days: int = 31
     max_settled_days: int = 14
     max_rows: int = 8_928
+    max_sizing_days: int = 366
+    max_run_days: int = 40_000
+    max_variants: int = 40
+    max_samples: int = 1_024
+    max_sizes: int = 1_000
+    max_log_rows: int = 20_000
+    max_plans: int = 5_000
     max_depth: int = 32
     concurrent: int = 2
     wait_s: float = 2.0
@@ -208,6 +229,13 @@ _BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "max_days": (1, 366),
     "max_settled_days": (0, 60),
     "max_rows": (24, 105_408),
+    "max_sizing_days": (1, 366),
+    "max_run_days": (10, 10_000_000),
+    "max_variants": (1, 100),
+    "max_samples": (16, 4_096),
+    "max_sizes": (2, 1_000),
+    "max_log_rows": (12, 100_000),
+    "max_plans": (0, 20_000),
     "max_depth": (12, 100),
     "concurrent": (1, 256),
     "wait_s": (0, 600),

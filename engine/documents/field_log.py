@@ -62,7 +62,11 @@ class LogColumn(Column):
         self.number = StudyNumber(Quantity(name, unit, description, -1e6, 1e6))
         metadata = {
             "type": "array",
-            "items": {"type": ["number", "null"]},
+            "items": {
+                "type": ["number", "null"],
+                "minimum": self.number.lower,
+                "maximum": self.number.upper,
+            },
             "minItems": LEAST_ROWS,
             "maxItems": MOST_ROWS,
             "description": self.number.metadata["description"],

@@ -38,6 +38,7 @@ from engine.studies.sizing_terms import (
     Target,
     Worth,
 )
+from engine.studies.sizing_words import sentence_of, worse_when_larger
 from engine.studies.trials import Bench, Trial, bench_for
 from engine.verdict import CAUTIONS
 from engine.weather.catalogue import Catalogue
@@ -275,6 +276,7 @@ def size_rig(
         unlimited=unlimited,
         cooler_factor_needed=factor,
         worth=worth,
+        larger_is_worse=worse_when_larger(search.known.values()),
         runs=search.runs,
         notes=(*_notes(search, sizes), *selected.notes, *selected.table.notes),
     )
@@ -292,10 +294,17 @@ def sizing_report(answer: SizingAnswer) -> dict[str, Any]:
     -------
     dict
     """
-    told = {k: v for k, v in vars(answer).items() if k not in ("rig", "worth")}
+    apart = ("rig", "outcome", "worth", "larger_is_worse")
+    told = {k: v for k, v in vars(answer).items() if k not in apart}
     return {
         "cautions": list(CAUTIONS),
+        "outcome": str(answer.outcome),
+        "sentence": sentence_of(answer),
         **plain(told),
+        "larger_is_worse": [
+            {"smaller": plain(smaller), "larger": plain(larger)}
+            for smaller, larger in answer.larger_is_worse
+        ],
         "worth": [
             {
                 "at": plain(worth.at.size),

@@ -135,6 +135,9 @@ class SizingAnswer:
         Where the cooler is too small, the factor that does it with unlimited energy.
     worth : tuple of Worth
         At the rig as given, and at the size found.
+    larger_is_worse : tuple of pairs of Trial
+        Sizes that were run and hold fewer days than the next smaller one that was, all else equal;
+        the smaller one stands first.
     runs : int
         Full runs made.
     notes : tuple of str
@@ -151,5 +154,6 @@ class SizingAnswer:
     unlimited: Trial | None
     cooler_factor_needed: float | None
     worth: tuple[Worth, ...]
+    larger_is_worse: tuple[tuple[Trial, Trial], ...]
     runs: int
     notes: tuple[str, ...]

@@ -17,6 +17,7 @@ from engine.kernel import ChargeState, StepBefore, simulate
 from engine.projection import Member, slice_forcing, without_cooling
 from engine.scenario import COVER_STATES, CoverState, Scenario, Setting, Span
 from engine.studies.question import Prepared
+from engine.time_limit import check_time
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -297,6 +298,7 @@ def _simulate(
     member: Member, forcing: ForcingTables, clock_row: npt.NDArray[np.int64], moment: Moment
 ) -> FloatArray:
     """Run a stretch, changing the moment's arrays in place, and return its record."""
+    check_time()
     record = np.empty((len(clock_row), len(ch.CHANNELS)))
     simulate(
         member.network,
