@@ -42,7 +42,7 @@ _LABELS: Final = {
     Look.NO_NEED: "no day needs cooling",
     Look.NO_VERDICT: "no verdict: the weather file failed",
 }
-_SIZE: Final = 95.0
+_LARGEST, _SMALLEST = 95.0, 9.0  # areas of a marker, in points
 _LABELLED_AT_MOST: Final = 40
 _MOST_COLUMNS: Final = 3
 _PANEL_IN: Final = 5.6
@@ -96,7 +96,8 @@ def _figure(
     handles = _handles(maps, boundaries, reach_km if layered else 0.0)
     beside = max(1, int(width / _ENTRY_IN))
     legend = 0.2 * math.ceil(len(handles) / beside) + 0.1
-    text = f"The number under a marker is the share in percent. {said}"
+    numbered = any(len(each.stations) <= _LABELLED_AT_MOST for each in maps)
+    text = f"The number under a marker is the share in percent. {said}" if numbered else said
     words = foot_lines(text, width)[1]
     drawing = rows * (_PANEL_IN * frame.shape + (0.75 if several else 0.35))
     height = head_lines(verdict, below, width)[2] + drawing + legend + words
@@ -151,29 +152,31 @@ def _draw(
         # A line that jumps across the map's edge is lifted off the paper there.
         turned[1:][np.abs(np.diff(turned)) > 180.0] = np.nan
         axes.plot(turned, line[:, 1], color=GREY, linewidth=0.7, zorder=2)
+    size = min(max(_LARGEST * _LABELLED_AT_MOST / max(len(stations), 1), _SMALLEST), _LARGEST)
     for look in Look:
-        _mark(axes, [each for each in stations if each.look is look], look, frame)
+        _mark(axes, [each for each in stations if each.look is look], look, frame, size)
     if len(stations) <= _LABELLED_AT_MOST:
         _number(axes, [each for each in stations if np.isfinite(each.share)], frame)
 
 
-def _mark(axes: Axes, stations: Sequence[Station], look: Look, frame: Frame) -> None:
+def _mark(axes: Axes, stations: Sequence[Station], look: Look, frame: Frame, size: float) -> None:
     if not stations:
         return
     east = frame.turned(np.array([each.longitude for each in stations]))
     north = [each.latitude for each in stations]
+    line = 0.8 * (size / _LARGEST) ** 0.25
     if look is Look.NO_VERDICT:
-        axes.scatter(east, north, s=_SIZE, marker="x", c=GREY, linewidths=1.8, zorder=3)
+        axes.scatter(east, north, s=size, marker="x", c=GREY, linewidths=line * 2.0, zorder=3)
         return
     colours = [_colour(each) for each in stations]
     axes.scatter(
         east,
         north,
-        s=_SIZE,
+        s=size,
         marker=_MARKERS[look],
         c=colours,
         edgecolors=INK,
-        linewidths=0.8,
+        linewidths=line,
         zorder=3,
     )
 

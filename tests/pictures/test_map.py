@@ -109,3 +109,9 @@ def test_several_rigs_share_one_figure_and_the_same_bytes_come_each_time() -> No
     assert first == draw_map(maps, "Rule.", "svg", reach_km=160.0)
     assert {f"Rig {n}" for n in range(2)} <= set(words(first))
     assert draw_map([RigMap("empty", ())], "Rule.", "png")[:4] == b"\x89PNG"
+
+
+def test_many_stations_stay_apart_and_carry_no_numbers() -> None:
+    many = [station(0.1 * (n % 30), 45.0 + 0.1 * (n // 30), 0.5) for n in range(600)]
+    told = words(draw_map([RigMap("Box", tuple(many))], "Rule.", "svg"))
+    assert "50" not in told and "Rule." in told
