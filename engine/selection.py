@@ -124,7 +124,9 @@ def typical_days(
     Notes
     -----
     From midnight to midnight of the place's clock: a day on which summer time begins or ends has
-    23 or 25 hours.
+    23 or 25 hours. A stretch that runs over the year's end follows the clock of the year it runs
+    into, where summer time may begin on another date: 365 days of the clock from such a date are
+    an hour less or more than the year's 8760.
     """
     if not table.full_year:
         raise WeatherFormatError.single(

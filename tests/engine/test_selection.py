@@ -90,6 +90,19 @@ def test_a_year_from_any_day_is_a_year() -> None:
         assert len(clock_over(table, DENVER.timezone).day_first()) == 365
 
 
+@pytest.mark.parametrize(("month", "day", "hours"), [(3, 9, 8759), (11, 2, 8761)])
+def test_a_year_from_a_change_of_the_clock_is_365_days_of_it(
+    month: int, day: int, hours: int
+) -> None:
+    # Denver's clock changed on 9 March and 2 November 2025, on 8 March and 1 November 2026.
+    table, _ = typical_days(year(), DENVER, month, day, 365)
+    clock = clock_over(table, DENVER.timezone)
+    assert len(table) == hours
+    assert len(clock.day_first()) == 365
+    assert clock.second_of_day()[0] == 0
+    assert str(clock.starts[-1]) == f"2026-{month:02d}-{day - 1:02d}T23:00:00"
+
+
 def test_a_full_year_that_begins_in_july_gives_the_dates_that_were_asked() -> None:
     july = year("2023-07-01T00:00")
     table, _ = typical_days(july, PLACE, 7, 2, 1)
