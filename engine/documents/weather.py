@@ -191,7 +191,7 @@ class TypicalYearSchema(DocumentSchema):
 
 
 class CloudSchema(DocumentSchema):
-    """Cloud from one hour of standard time to another."""
+    """Cloud from one hour of the clock to another."""
 
     from_hour = Clock("Start.", key="from", required=True)
     to_hour = Clock("End; 24:00 for the end of the day.", end=True, key="to", required=True)
@@ -226,7 +226,9 @@ class HotDaySchema(DocumentSchema):
     cloud_spans = Items(Part(CloudSchema), "Cloud by hour, over cloud_fraction.", most=48)
     days = Number("days", whole=True, default=1, reason="one day")
     pressure_pa = Number("pressure_pa", reason="the standard atmosphere at the place's elevation")
-    hour_of_high = Clock("When the high comes, in standard time.", reason="ASHRAE curve, 14:30")
+    hour_of_high = Clock(
+        "When the high comes, on the clock.", reason="ASHRAE curve, 14:30 in standard time"
+    )
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
         """Hold low and dew point below the high."""
