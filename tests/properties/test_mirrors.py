@@ -8,7 +8,7 @@ from datetime import date
 import numpy as np
 import numpy.typing as npt
 import pytest
-from hypothesis import Phase, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from engine import channels as ch
@@ -22,7 +22,12 @@ from tests.engine.made import SIDES, box, rig, scene, summer
 from tests.properties.strategies import azimuth, rigs, scenarios
 
 FloatArray = npt.NDArray[np.float64]
-some = settings(max_examples=12, phases=(Phase.explicit, Phase.generate))
+# On a busy machine the drawing of a whole rig alone counts as slow.
+some = settings(
+    max_examples=12,
+    phases=(Phase.explicit, Phase.generate),
+    suppress_health_check=[HealthCheck.too_slow],
+)
 
 # Dates on which the sun is over opposite latitudes and over the meridian at the same clock time:
 # declination 23.27 and -23.38 degrees, equation of time -0.3 and -0.4 minutes.

@@ -14,7 +14,7 @@ from datetime import date
 
 import numpy as np
 import numpy.typing as npt
-from hypothesis import Phase, assume, given, settings
+from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from engine import channels as ch
@@ -29,7 +29,12 @@ from tests.properties.strategies import coolers, days, rigs, scenarios
 
 FloatArray = npt.NDArray[np.float64]
 NO_STATIONS = Catalogue((), ())
-some = settings(max_examples=12, phases=(Phase.explicit, Phase.generate))
+# On a busy machine the drawing of a whole rig alone counts as slow.
+some = settings(
+    max_examples=12,
+    phases=(Phase.explicit, Phase.generate),
+    suppress_health_check=[HealthCheck.too_slow],
+)
 
 # Nights above the set point, and days: the outdoors is the warmer side all day.
 hot_days = st.builds(
