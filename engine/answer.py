@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from engine.projection import DEFAULT_STEP_S, Projection, project
 from engine.rig import Rig
+from engine.rig_tables import TableMaker, rig_tables
 from engine.scenario import Scenario
 from engine.selection import Reader, select_weather
 from engine.verdict import DayVerdicts, Summary, judge, summarise
@@ -46,6 +47,7 @@ def answer(
     catalogue: Catalogue,
     read: Reader = read_weather,
     step_s: int = DEFAULT_STEP_S,
+    lay_out: TableMaker = rig_tables,
 ) -> Answer:
     """Answer one question.
 
@@ -63,6 +65,8 @@ def answer(
         Reads a station's file.
     step_s : int, optional
         Step of the time loop. [s]
+    lay_out : callable, optional
+        Makes a rig's tables; a caller may keep what it has made.
 
     Returns
     -------
@@ -75,7 +79,9 @@ def answer(
         As the parts raise it.
     """
     selected = select_weather(weather, scenario.place, scenario.start.settled_days, catalogue, read)
-    projection = project(rig, scenario, selected.table, selected.warm_up, step_s)
+    projection = project(
+        rig, scenario, selected.table, selected.warm_up, step_s, lay_out(rig, step_s)
+    )
     days = judge(projection)
     return Answer(
         projection=projection,

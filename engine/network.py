@@ -227,9 +227,10 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
     shell = rig.shell
     panels, windows = shell.panels, shell.windows
     parts: tuple[Panel | Window, ...] = (*panels, *windows)
-    nodes = [chain(panel_layers(panel)) for panel in panels]
-    nodes += [([], [window_resistance(window)]) for window in windows]
-    chains = [two_port(capacity_j, r, step_s, _AS_GIVEN) for capacity_j, r in nodes]
+    layers = [panel_layers(panel) for panel in panels]
+    of_layers = {each: two_port(*chain(each), step_s, _AS_GIVEN) for each in set(layers)}
+    chains = [of_layers[each] for each in layers]
+    chains += [two_port([], [window_resistance(w)], step_s, _AS_GIVEN) for w in windows]
     admit = np.array([(c.admit_out[0], c.admit_in[0], c.admit_cross[0]) for c in chains])
     admit = admit[:, :, None].repeat(len(COVER_STATES), axis=2)
     covers = for_each_glass(windows, _covers)
@@ -271,7 +272,7 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
         ]
     ).reshape(-1, len(COVER_STATES), 4)
     airflow = rig.cooler.airflow_m3_h / 3600.0 if rig.cooler else 0.0
-    counts = [len(capacity_j) for capacity_j, _ in nodes]
+    counts = [c.decay.shape[1] for c in chains]
 
     def joined(name: str) -> FloatArray:
         return np.concatenate([getattr(c, name)[0] for c in chains])

@@ -9,19 +9,20 @@ import numpy as np
 import numpy.typing as npt
 
 from engine import channels as ch
-from engine.arrays import ArrayTables, array_tables
-from engine.battery import BatteryTables, battery_tables
+from engine.arrays import ArrayTables
+from engine.battery import BatteryTables
 from engine.clock import Clock, clock_over
 from engine.controls import DAY_S, ControlTables, control_tables
-from engine.cooler_tables import CoolerTables, cooler_tables
+from engine.cooler_tables import CoolerTables
 from engine.envelope import CabinState, StepWork, first_state, step_work
 from engine.errors import NumericalError
 from engine.forcing import ForcingTables, forcing_tables
 from engine.kernel import ChargeState, StepBefore, simulate
 from engine.measure import ComfortTables, comfort_tables
 from engine.moist_air import dry_air_density, specific_heat
-from engine.network import NetworkTables, network_tables
+from engine.network import NetworkTables
 from engine.rig import Rig
+from engine.rig_tables import RigTables, rig_tables
 from engine.scenario import Scenario
 from engine.time_limit import check_time
 from engine.weather.table import WeatherTable
@@ -111,6 +112,7 @@ def prepare(
     warm_up: int = 0,
     step_s: int = DEFAULT_STEP_S,
     forcing: ForcingTables | None = None,
+    tables: RigTables | None = None,
 ) -> tuple[Member, Clock]:
     """Make the tables of one run.
 
@@ -130,6 +132,8 @@ def prepare(
         Sun and weather on a rig with the same faces, glass (U-value, solar heat gain coefficient,
         transmittance, panes), awnings and arrays at the same place under the same weather, where
         it is at hand; made here otherwise.
+    tables : RigTables, optional
+        Those of the same rig and step, where they are at hand; made here otherwise.
 
     Returns
     -------
@@ -147,16 +151,18 @@ def prepare(
     middle_h = ((second + weather.interval_s // 2) % DAY_S) / 3600.0
     if forcing is None:
         forcing = forcing_tables(rig, scenario.place, weather, middle_h)
+    if tables is None:
+        tables = rig_tables(rig, step_s)
     outdoor_c = float(forcing.outdoor_start[0])
     humidity = float(forcing.humidity_start[0])
     mean_pressure = float(np.mean(forcing.pressure))
     start_c = scenario.start.cabin_temperature_c
     member = Member(
-        network=network_tables(rig, float(step_s)),
+        network=tables.network,
         forcing=forcing,
-        cooler=cooler_tables(rig.cooler),
-        arrays=array_tables(rig),
-        battery=battery_tables(rig.battery),
+        cooler=tables.cooler,
+        arrays=tables.arrays,
+        battery=tables.battery,
         control=control_tables(rig, scenario, step_s),
         comfort=comfort_tables(scenario.comfort),
         clock_row=second // step_s,
@@ -321,6 +327,7 @@ def project(
     weather: WeatherTable,
     warm_up: int = 0,
     step_s: int = DEFAULT_STEP_S,
+    tables: RigTables | None = None,
 ) -> Projection:
     """Project a rig through its weather, and its uncooled twin beside it.
 
@@ -336,6 +343,8 @@ def project(
         Number of leading intervals that only settle the cabin.
     step_s : int, optional
         Step of the time loop; divides the weather's interval. [s]
+    tables : RigTables, optional
+        Those of the same rig and step, where they are at hand.
 
     Returns
     -------
@@ -347,7 +356,7 @@ def project(
     NumericalError
         Where the cabin leaves the physical range.
     """
-    member, clock = prepare(rig, scenario, weather, warm_up, step_s)
+    member, clock = prepare(rig, scenario, weather, warm_up, step_s, tables=tables)
     cooled, uncooled = run_members([member, without_cooling(member)])
     shown = Clock(clock.name, clock.starts[warm_up:], clock.offset_s[warm_up:])
     kept = weather if warm_up == 0 else weather.slice(warm_up, len(weather) - warm_up)

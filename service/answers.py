@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
 import numpy as np
@@ -54,21 +55,37 @@ def numbers(column: Any) -> list[float | None]:
     list of float or None
         No NaN, no infinity, no negative zero.
     """
-    values = np.asarray(column, dtype=np.float64)
-    rounded = np.round(values, DECIMALS) + 0.0
+    return number_rows([column])[0]
+
+
+def number_rows(columns: Sequence[Any]) -> list[list[float | None]]:
+    """Return columns as :func:`numbers` does each.
+
+    Parameters
+    ----------
+    columns : sequence of array_like, shape (n,) each
+        Of one length.
+
+    Returns
+    -------
+    list of list of float or None
+        One list a column.
+    """
+    rounded = np.round(np.array(columns, dtype=np.float64), DECIMALS) + 0.0
     finite = np.isfinite(rounded)
-    if finite.all():
-        result: list[float | None] = rounded.tolist()
-        return result
-    return [
-        value if good else None
-        for value, good in zip(rounded.tolist(), finite.tolist(), strict=True)
-    ]
+    rows: list[list[float | None]] = rounded.tolist()
+    for k in np.flatnonzero(~finite.all(axis=1)).tolist():
+        good = finite[k].tolist()
+        rows[k] = [value if ok else None for value, ok in zip(rows[k], good, strict=True)]
+    return rows
 
 
 def number(value: float | None) -> float | None:
     """Return one number as :func:`numbers` does."""
-    return None if value is None else numbers([value])[0]
+    if value is None:
+        return None
+    rounded = float(np.round(value, DECIMALS)) + 0.0
+    return rounded if math.isfinite(rounded) else None
 
 
 def hours_document(projection: Projection) -> dict[str, Any]:
@@ -85,10 +102,8 @@ def hours_document(projection: Projection) -> dict[str, Any]:
         ``time`` (starts of the intervals, ISO 8601 with offset), then every variable of
         :data:`engine.dataset.VARIABLES`.
     """
-    columns: dict[str, Any] = {"time": projection.clock.iso_times()}
-    for name, make in VARIABLES.items():
-        columns[name] = numbers(make(projection))
-    return columns
+    rows = number_rows([make(projection) for make in VARIABLES.values()])
+    return {"time": projection.clock.iso_times(), **dict(zip(VARIABLES, rows, strict=True))}
 
 
 def days_document(days: DayVerdicts) -> list[dict[str, Any]]:
@@ -103,7 +118,8 @@ def days_document(days: DayVerdicts) -> list[dict[str, Any]]:
     -------
     list of dict
     """
-    columns = {name: numbers(getattr(days, name)) for name in DAY_NUMBERS}
+    rows = number_rows([getattr(days, name) for name in DAY_NUMBERS])
+    columns = dict(zip(DAY_NUMBERS, rows, strict=True))
     failed_at = numbers(days.cause_hour)
     return [
         {

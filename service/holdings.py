@@ -17,6 +17,7 @@ from service.metrics import Metrics
 from service.online_weather import OnlineCatalogue, PvgisSource
 from service.rigs import HeldRig, read_rigs
 from service.settings import Settings
+from service.tables_cache import TablesCache
 from service.weather_cache import WeatherCache
 
 _EXTENSION = "noonhold"
@@ -31,6 +32,7 @@ class Holdings:
     rigs: Mapping[str, HeldRig]
     weather: WeatherCache
     gate: Gate
+    tables: TablesCache = field(default_factory=TablesCache)
     metrics: Metrics = field(default_factory=Metrics)
     ready: Event = field(default_factory=Event)
 

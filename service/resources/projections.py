@@ -85,7 +85,7 @@ def compute(held: Holdings, request: ProjectionRequest) -> Answer:
     Parameters
     ----------
     held : Holdings
-        For stations and their parsed weather.
+        For stations, their parsed weather and the tables of rigs.
     request : ProjectionRequest
         Within the limits.
 
@@ -100,4 +100,5 @@ def compute(held: Holdings, request: ProjectionRequest) -> Answer:
         held.catalogue,
         held.weather.read,
         step_of(request),
+        held.tables.make,
     )

@@ -12,7 +12,9 @@ from engine.errors import DocumentError, WeatherFormatError
 from service.app import create_app
 from service.rigs import read_rigs
 from service.settings import Settings
+from service.tables_cache import TablesCache
 from service.weather_cache import WeatherCache
+from tests.engine.made import rig
 from tests.service.conftest import request_with
 
 
@@ -137,3 +139,13 @@ def test_readiness_comes_with_the_self_check(
     assert response.get_json()["type"] == "/problems/not-ready"
     client.application.extensions["noonhold"].ready.set()
     assert client.get("/readyz").get_json() == {"status": "ok"}
+
+
+def test_an_equal_rig_is_laid_out_once_and_another_step_anew() -> None:
+    cache = TablesCache(2)
+    first = cache.make(rig(), 300)
+    assert cache.make(rig(), 300) is first
+    assert cache.make(rig(), 600).network.step_s == 600.0
+    assert cache.make(rig(standing_power_w=9.0), 300) is not first
+    assert len(cache) == 2
+    assert cache.make(rig(), 300) is not first
