@@ -12,12 +12,12 @@ from service.holdings import holdings
 from service.problems import ProblemError
 
 _OPEN: Final = ("/", "/healthz", "/readyz", "/openapi.json")
-_OPEN_BELOW: Final = ("/docs", "/problems")
+_OPEN_BELOW: Final = ("/docs", "/page", "/problems")
 _LONGEST_KEY: Final = 512
 
 
 def register_access(app: Flask) -> None:
-    """Ask for a key before everything but health and documentation.
+    """Ask for a key before everything but health, documentation and the page's own files.
 
     Parameters
     ----------

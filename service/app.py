@@ -17,6 +17,7 @@ from service.resources import (
     description,
     documentation,
     health,
+    page,
     plans,
     problem_pages,
     projections,
@@ -76,7 +77,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     register_access(app)
     register_error_handlers(app)
     app.extensions["noonhold_api"] = describe(app, _RESOURCES)
-    for each in (description, documentation, problem_pages):
+    for each in (description, documentation, page, problem_pages):
         app.register_blueprint(each.blueprint)
     return app
 

@@ -1,4 +1,4 @@
-"""``/`` and ``/openapi.json``: what there is."""
+"""``/`` for programs, and ``/openapi.json``: what there is."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Any
 from flask import Blueprint, Response, current_app
 
 from service.openapi import description_of
+from service.resources.page import asks_for_page, page_response
 from service.strict_json import json_response
 from service.versions import versions
 
@@ -14,12 +15,19 @@ blueprint = Blueprint("description", __name__)
 
 
 @blueprint.get("/")
-def get_root() -> dict[str, Any]:
-    """Return where to go from here."""
+def get_root() -> Response:
+    """Return the page to who asks for HTML, else where to go from here."""
+    response = page_response() if asks_for_page() else json_response(_entrance())
+    response.vary.add("Accept")
+    return response
+
+
+def _entrance() -> dict[str, Any]:
     return {
         "name": "Noonhold",
         "versions": versions(),
         "links": {
+            "page": "/page/",
             "documentation": "/docs",
             "description": "/openapi.json",
             "projections": "/v1/projections",

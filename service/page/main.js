@@ -1,0 +1,411 @@
+// The page: the question beside its answer. It asks the service and computes nothing of its own.
+
+import { keepKey, post, Trouble } from "./asking.js";
+import { by, make } from "./dom.js";
+import { QuestionForm } from "./form.js";
+import { fragmentOf, scenarioOf } from "./link.js";
+import { drawMap } from "./map.js";
+import { RigPaper } from "./rig_paper.js";
+import { DEFAULTS, documentOf, fieldOf, firstDay } from "./scenario.js";
+import { layOut } from "./sheet.js";
+import { changeWords, Show } from "./show.js";
+import { Source } from "./source.js";
+import { askedWords, contextWords, dayWords, rigWords, siteWords } from "./telling.js";
+import { copyText, curlLine, takeFile } from "./take.js";
+import { reading, remember } from "./units.js";
+import { comparisonOf, ranked } from "./what_if.js";
+
+const OWN = "own";
+const SETTLE_MS = 90; // long enough for the next key stroke, shorter than a blink
+const IDLE_MS = 450; // then the studies, which cost more
+const SLOW_MS = 6000;
+const BUSY_MS = 500;
+const RETRY_S = 3;
+const CHANGES_SHOWN = 6;
+
+const source = new Source();
+const scenario = { ...DEFAULTS };
+const paper = new RigPaper((text) => {
+  scenario.rig_text = text;
+  changed("rig_text");
+});
+const form = new QuestionForm(by("question"), scenario, changed);
+const show = new Show((change) => {
+  Object.assign(scenario, change);
+  form.show();
+  changed();
+});
+const timers = {};
+let controller = new AbortController();
+let current = null;
+let bounds = null;
+let laying = Promise.resolve();
+let answers = 0; // how many there were, for whoever waits for the next one
+let changes = { base: null, rows: [], named: new Map() };
+
+// --- one question after the other -----------------------------------------------------------
+
+function later(name, after, act) {
+  clearTimeout(timers[name]);
+  timers[name] = setTimeout(act, after);
+}
+
+function changed(name) {
+  if (name === "day" && scenario.day === "like") likeTheHottestDay();
+  for (const each of ["bounds", "changes", "sheet", "retry"]) clearTimeout(timers[each]);
+  delete document.documentElement.dataset.sheet;
+  later("ask", SETTLE_MS, ask);
+}
+
+async function ask() {
+  controller.abort();
+  controller = new AbortController();
+  const { signal } = controller;
+  state("asking");
+  later("busy", BUSY_MS, () => working("Working it out…"));
+  later("slow", SLOW_MS, () =>
+    working("The service takes longer than usual. What stands below answers the question before."),
+  );
+  try {
+    history.replaceState(null, "", await fragmentOf(scenario));
+    if (signal.aborted) return;
+    const question = await questionNow();
+    if (signal.aborted || !question) return;
+    const answer = await post("/v1/projections", question.request, { signal });
+    if (signal.aborted) return;
+    current = { ...question, answer, context: contextWords(scenario, question, answer, form) };
+    bounds = null;
+    trouble(null);
+    show.answer(current, null);
+    by("curl").textContent = curlLine(current.request);
+    state("answered");
+    answers += 1;
+    document.documentElement.dataset.answers = String(answers);
+    later("changes", IDLE_MS, () => askChanges(signal));
+    if (by("bounds").checked) later("bounds", IDLE_MS, () => askBounds(signal));
+    later("sheet", IDLE_MS, lay);
+  } catch (error) {
+    if (signal.aborted || error.name === "AbortError") return;
+    if (!(error instanceof Trouble)) throw error;
+    meet(error);
+  } finally {
+    if (!signal.aborted) {
+      clearTimeout(timers.busy);
+      clearTimeout(timers.slow);
+      working("");
+    }
+  }
+}
+
+// The request for the scenario as it stands; null where it cannot be asked yet.
+async function questionNow() {
+  form.clearFaults();
+  const own = scenario.rig === OWN;
+  by("rig-own").hidden = !own;
+  by("rig-copy").hidden = own;
+  const rig = own ? paper.read() : (await source.rig(scenario.rig)).rig;
+  by("rig-facts").textContent = rig ? rigWords(rig, own) : "";
+  if (!rig) {
+    trouble({ words: "The rig's document cannot be read yet; its fault is shown at its line.", faults: [] });
+    return null;
+  }
+  const site = await source.site(scenario);
+  const climate = site.station ? await source.year(site.station) : null;
+  if (scenario.day !== "like" && !climate) {
+    trouble({ words: "This service has no station: describe the day instead (“a day like this”).", faults: [] });
+    return null;
+  }
+  by("site-facts").textContent = siteWords(scenario, site);
+  by("day-facts").textContent = dayWords(scenario, climate, firstDay(scenario, climate));
+  const folding = !rig.arrays || rig.arrays.some?.((each) => each?.folding);
+  by("panel-facts").textContent = folding ? "" : "This rig has no folding panel; an awning is packed with it.";
+  drawPlaces(site);
+  const request = documentOf(scenario, site, climate, own ? rig : scenario.rig);
+  return { request, site, climate, rig, own };
+}
+
+async function askChanges(signal) {
+  const { site, climate, rig, request } = current;
+  by("change-says").textContent = changes.base ? "" : "Comparing…";
+  try {
+    const asked = comparisonOf(scenario, site, climate, request.rig, rig);
+    const report = await post("/v1/comparisons", asked.request, { signal });
+    const rows = ranked(report).slice(0, CHANGES_SHOWN);
+    changes = { base: report.base.figures, rows, named: asked.named };
+    show.changes(changes.base, rows, asked.named);
+    by("change-says").textContent =
+      `Of ${report.variants.length} changes, each made alone and compared by the service, these move the worst margin most.`;
+    laySoon();
+  } catch (error) {
+    if (signal.aborted || error.name === "AbortError") return;
+    if (error.waitS) later("changes", error.waitS * 1000, () => askChanges(signal));
+    by("change-says").textContent = `Not compared: ${error.message}`;
+    by("changes").replaceChildren();
+    changes = { base: null, rows: [], named: new Map() };
+  }
+}
+
+async function askBounds(signal) {
+  by("bounds-says").textContent = "Trying a few hundred rigs and days like these…";
+  try {
+    bounds = await post("/v1/bounds", { projection: current.request }, { signal });
+    if (signal.aborted) return;
+    show.answer(current, bounds);
+    laySoon();
+  } catch (error) {
+    if (signal.aborted || error.name === "AbortError") return;
+    if (error.waitS) later("bounds", error.waitS * 1000, () => askBounds(signal));
+    by("bounds-says").textContent = `Not known: ${error.message}`;
+  }
+}
+
+// --- telling ---------------------------------------------------------------------------------
+
+function state(word) {
+  document.documentElement.dataset.state = word;
+  by("found").classList.toggle("stale", word === "trouble");
+}
+
+function working(text) {
+  by("working").textContent = text;
+}
+
+function meet(error) {
+  const { faults } = error;
+  const own = scenario.rig === OWN;
+  const inRig = faults.filter((each) => own && /^\/rig(\/|$)/.test(each.pointer));
+  if (own) paper.showFaults(inRig.map((each) => ({ ...each, pointer: each.pointer.slice(4) })));
+  const rest = [];
+  for (const fault of faults.filter((each) => !inRig.includes(each))) {
+    const name = fieldOf(fault.pointer, lastRequest(), scenario);
+    const words = `${fault.detail}${fault.bound ? ` (allowed: ${fault.bound})` : ""}${fault.hint ? ` – ${fault.hint}` : ""}`;
+    if (name && form.field(name)) form.say(name, words);
+    else rest.push(`${fault.pointer || "the question"}: ${words}`);
+  }
+  const told = faults.length ? faultsWords(faults.length, inRig.length) : error.message;
+  trouble({ words: told, faults: rest });
+  if (error.status === 401) askKey();
+  else if (error.waitS) later("retry", error.waitS * 1000, ask);
+}
+
+function faultsWords(count, inRig) {
+  const where = inRig ? "in the rig's document, at its line" : "at its field";
+  return `${count === 1 ? "One thing" : `${count} things`} in the question cannot be so; see ${where}.`;
+}
+
+function lastRequest() {
+  return current?.site ? documentOf(scenario, current.site, current.climate, "") : null;
+}
+
+function trouble(what) {
+  by("trouble").hidden = !what;
+  if (!what) return;
+  state("trouble");
+  by("trouble").replaceChildren(
+    make("p", {}, what.words),
+    ...(what.faults.length ? [make("ul", {}, ...what.faults.map((each) => make("li", {}, each)))] : []),
+  );
+  // What stood there answers another question, and must not look like the answer to this one.
+  by("stamp").textContent = "○ Not answered";
+  by("sentence").textContent = "No answer to this question yet.";
+  by("context").textContent = current ? "What stands below is the answer to the question before." : "";
+  by("verdict").dataset.holds = "";
+}
+
+function askKey() {
+  const dialog = by("key-dialog");
+  if (!dialog.open) dialog.showModal();
+}
+
+function laySoon() {
+  delete document.documentElement.dataset.sheet;
+  later("sheet", 50, lay);
+}
+
+// One after the other, so that the last laid out is the last asked for.
+function lay() {
+  laying = laying.then(layNow);
+  return laying;
+}
+
+async function layNow() {
+  if (!current) return;
+  const rows = changes.base ? changes.rows.slice(0, 4).map((each) => changeWords(changes.base, each)) : [];
+  await layOut(by("sheet"), show.view, askedWords(scenario, current, form), rows, {
+    when: `${current.answer.rig} · noonhold ${current.answer.versions.noonhold}`,
+  });
+  document.documentElement.dataset.sheet = "ready";
+}
+
+// --- the question's parts ----------------------------------------------------------------------
+
+function drawPlaces(site) {
+  const chosen = source.stations.find((each) => each.id === site.station) ?? site.nearest;
+  drawMap(by("map"), {
+    stations: source.stations,
+    chosen,
+    point: scenario.where === "point" ? site : null,
+    onStation: (id) => set({ where: "station", station: id }),
+    onPoint: async (latitude, longitude) => {
+      const near = await source.nearest(latitude, longitude);
+      set({ where: "point", latitude, longitude, ...(near ? { elevation_m: near.elevation_m } : {}) });
+    },
+  });
+  by("map-caption").textContent = source.stations.length
+    ? "Choose a station, or any place: its height is then taken from the nearest station until you say better."
+    : "";
+}
+
+function set(change) {
+  Object.assign(scenario, change);
+  fillStations(source.stations);
+  form.show();
+  changed();
+}
+
+function fillStations(stations) {
+  const list = by("station");
+  const shown = stations.some((each) => each.id === scenario.station) || !scenario.station
+    ? stations
+    : [...source.stations.filter((each) => each.id === scenario.station), ...stations];
+  const regions = Map.groupBy(shown, (each) => each.region || "elsewhere");
+  list.replaceChildren(
+    ...[...regions].map(([region, members]) =>
+      make("optgroup", { label: region }, ...members.map((each) => make("option", { value: each.id }, each.name))),
+    ),
+  );
+  list.value = scenario.station;
+}
+
+async function likeTheHottestDay() {
+  const climate = current?.climate;
+  const untouched = ["high_c", "low_c", "dew_point_c", "date"].every((each) => scenario[each] === DEFAULTS[each]);
+  if (!climate || !untouched) return;
+  const day = climate.hottest_day;
+  const tenth = (value) => Math.round(value * 10) / 10;
+  Object.assign(scenario, {
+    date: `${new Date().getFullYear()}-${day.first_day}`,
+    high_c: tenth(day.high_c),
+    low_c: tenth(day.low_c),
+    dew_point_c: tenth(Math.min(day.mean_dew_point_c, day.high_c)),
+  });
+  form.show();
+}
+
+async function copyRig() {
+  const { rig } = await source.rig(scenario.rig);
+  const { notes: _, ...document } = rig;
+  scenario.rig_text = JSON.stringify(document, null, 2);
+  scenario.rig = OWN;
+  paper.write(scenario.rig_text);
+  form.show();
+  changed("rig");
+  by("rig-own").hidden = false;
+  by("rig-text").focus();
+}
+
+// --- beginning ---------------------------------------------------------------------------------
+
+async function begin() {
+  try {
+    await source.open();
+  } catch (error) {
+    if (!(error instanceof Trouble)) throw error;
+    meet(error);
+    if (error.status !== 401) later("retry", (error.waitS || RETRY_S) * 1000, begin);
+    return;
+  }
+  by("rig").replaceChildren(
+    ...source.rigs.map((each) => make("option", { value: each.id }, each.name)),
+    make("option", { value: OWN }, "a rig of my own…"),
+  );
+  await take(location.hash);
+}
+
+// The scenario of a link; what it does not say is chosen so that there is an answer at once.
+async function take(fragment) {
+  const said = await scenarioOf(fragment);
+  Object.assign(scenario, DEFAULTS, said);
+  const knownRig = scenario.rig === OWN || source.rigs.some((each) => each.id === scenario.rig);
+  if (!knownRig) scenario.rig = source.rigs[0]?.id ?? OWN;
+  if (!scenario.station) scenario.station = source.stations[0]?.id ?? "";
+  if (!scenario.station && !said.where) Object.assign(scenario, { where: "point", day: "like" });
+  if (!said.month && scenario.station) {
+    try {
+      const { months } = await source.year(scenario.station);
+      scenario.month = months.reduce((a, b) => (b.mean_high_c > a.mean_high_c ? b : a)).month;
+    } catch {
+      // The question itself will say what is wrong with this station.
+    }
+  }
+  paper.write(scenario.rig_text);
+  fillStations(source.stations);
+  form.showUnits();
+  await ask();
+}
+
+for (const [name, id] of [["temperature", "reading-temperature"], ["measures", "reading-measures"], ["colours", "reading-colours"]]) {
+  by(id).value = reading[name];
+  by(id).addEventListener("change", (event) => {
+    remember({ [name]: event.target.value });
+    look();
+    form.showUnits();
+    if (!current) return;
+    current.context = contextWords(scenario, current, current.answer, form);
+    show.answer(current, bounds);
+    if (changes.base) show.changes(changes.base, changes.rows, changes.named);
+    by("site-facts").textContent = siteWords(scenario, current.site);
+    by("day-facts").textContent = dayWords(scenario, current.climate, firstDay(scenario, current.climate));
+    laySoon();
+  });
+}
+
+function look() {
+  document.documentElement.dataset.colours = reading.colours;
+}
+
+look();
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => show.draw());
+by("rig-copy").addEventListener("click", copyRig);
+by("afresh").addEventListener("click", () => take(""));
+by("station-search").addEventListener("input", (event) => {
+  later("search", 150, async () => {
+    const found = await source.search(event.target.value);
+    fillStations(found);
+    if (found.length && !found.some((each) => each.id === scenario.station)) {
+      by("station").selectedIndex = -1;
+    }
+  });
+});
+by("bounds").addEventListener("change", (event) => {
+  clearTimeout(timers.bounds);
+  if (event.target.checked && current) askBounds(controller.signal);
+  else if (current) show.answer(current, (bounds = null));
+});
+by("take-link").addEventListener("click", () => copyText(location.href, "The link is copied; it holds the whole question."));
+by("take-curl").addEventListener("click", () => copyText(by("curl").textContent, "The curl line is copied."));
+by("take-print").addEventListener("click", async () => {
+  await lay();
+  print();
+});
+for (const kind of ["csv", "png", "json"]) {
+  by(`take-${kind}`).addEventListener("click", async () => {
+    by("take-says").textContent = "";
+    try {
+      await takeFile(kind, current.request, current.answer, "noonhold");
+    } catch (error) {
+      by("take-says").textContent = error.message;
+    }
+  });
+}
+by("key-dialog").addEventListener("close", () => {
+  const key = by("key").value.trim();
+  by("key").value = "";
+  if (by("key-dialog").returnValue !== "use" || !key) return;
+  keepKey(key);
+  by("key-says").textContent = "The key was not taken. Perhaps a letter is missing.";
+  begin();
+});
+addEventListener("hashchange", () => take(location.hash));
+for (const zone of Intl.supportedValuesOf("timeZone")) by("zones").append(make("option", { value: zone }));
+begin();
