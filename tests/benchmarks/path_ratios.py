@@ -1,0 +1,179 @@
+"""What a year and a request cost beside something known: ``python -m tests.benchmarks``.
+
+- A site-year, from the EPW file to the days' verdicts (two runs of the time loop, with the cooler
+  and without), beside pvlib's reading of the file and one run of its ModelChain for one array.
+- A request for one day, three settling days before it, over the service's WSGI application, beside
+  the bare time loop of its two runs. The rig is one that was asked about before.
+
+Both in turn and by the processor time of this process, so that a busy machine blurs them less.
+"""
+
+from __future__ import annotations
+
+import gzip
+import json
+import statistics
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import pvlib
+from pvlib.location import Location
+from pvlib.modelchain import ModelChain
+from pvlib.pvsystem import Array, FixedMount, PVSystem
+
+from engine.documents import load_projection, load_rig
+from engine.projection import prepare, project, run_members, without_cooling
+from engine.rig import Rig
+from engine.scenario import (
+    Comfort,
+    ComfortMeasure,
+    CoverState,
+    Operation,
+    Place,
+    Scenario,
+    Setting,
+    Span,
+    Start,
+)
+from engine.selection import select_weather
+from engine.verdict import Summary, judge, summarise
+from engine.weather.catalogue import scan
+from engine.weather.files import read_weather
+from engine.weather.table import WeatherTable
+from service.app import create_app
+from service.settings import Settings
+
+CHECKOUT = Path(__file__).resolve().parents[2]
+LAS_VEGAS = CHECKOUT / "tests/data/weather/USA_NV_Las.Vegas-McCarran.Intl.AP.723860_TMY3.epw.gz"
+RIG = CHECKOUT / "sample_rigs" / "foam_core_slide_in.json"
+DAY = CHECKOUT / "openapi" / "examples" / "typical_day.request.json"
+TURNS = 9
+
+
+class Pair(NamedTuple):
+    """A piece of work beside another."""
+
+    name: str
+    ours: Callable[[], Any]
+    other: Callable[[], Any]
+
+
+def sample_rig() -> Rig:
+    """Return the slide-in: seven panels, four windows, two arrays."""
+    return load_rig(json.loads(RIG.read_text(encoding="utf-8"))).value
+
+
+def all_year(weather: WeatherTable) -> Scenario:
+    """Return a year of cooling from nine to eight, the windows' inside covers drawn."""
+    site = weather.site
+    by_day = Span(8.0, 20.0, Setting(covers=CoverState.INSIDE))
+    return Scenario(
+        Place(site.latitude, site.longitude, site.elevation_m),
+        Operation(24.0, cooling_window=(9.0, 20.0), spans=(by_day,)),
+        Comfort(ComfortMeasure.OPERATIVE, 26.5),
+        Start(0.6),
+    )
+
+
+def verdicts(path: Path, rig: Rig) -> Summary:
+    """Go the whole way of a site-year: file, tables, both runs, verdicts."""
+    weather = read_weather(path)
+    done = project(rig, all_year(weather), weather)
+    return summarise(done, judge(done))
+
+
+def model_chain(path: Path, rig: Rig) -> float:
+    """Return the energy of the rig's first array over the year by pvlib's own chain, in Wh."""
+    data, head = pvlib.iotools.read_epw(str(path), coerce_year=2019)
+    array = Array(
+        FixedMount(surface_tilt=rig.arrays[0].tilt_deg, surface_azimuth=180.0),
+        module_parameters={"pdc0": rig.arrays[0].rated_power_w, "gamma_pdc": -0.0035},
+        temperature_model_parameters={"u0": 25.0, "u1": 6.84},
+    )
+    chain = ModelChain(
+        PVSystem(arrays=[array], inverter_parameters={"pdc0": rig.arrays[0].rated_power_w}),
+        Location(head["latitude"], head["longitude"], altitude=head["altitude"]),
+        aoi_model="physical",
+        spectral_model="no_loss",
+        temperature_model="faiman",
+    )
+    chain.run_model(data)
+    return float(chain.results.ac.sum())
+
+
+def site_year(folder: Path) -> Pair:
+    """Return a site-year beside pvlib's; the file is unpacked, as pvlib wants it."""
+    path = folder / "las_vegas.epw"
+    path.write_bytes(gzip.decompress(LAS_VEGAS.read_bytes()))
+    rig = sample_rig()
+    return Pair(
+        "site-year, file to verdicts / pvlib's read_epw and one ModelChain",
+        lambda: verdicts(path, rig),
+        lambda: model_chain(path, rig),
+    )
+
+
+def kernel_year() -> Pair:
+    """Return the time loop's two runs of that year beside their tables."""
+    rig, weather = sample_rig(), read_weather(LAS_VEGAS)
+    member, _ = prepare(rig, all_year(weather), weather)
+    twin = without_cooling(member)
+    return Pair(
+        "  of it the time loop, with and without cooler / its tables",
+        lambda: run_members([member, twin]),
+        lambda: prepare(rig, all_year(weather), weather),
+    )
+
+
+def request_of_a_day(inline: bool) -> Pair:
+    """Return a POST of one day, its rig by name or written out, beside its two bare runs."""
+    document = json.loads(DAY.read_text(encoding="utf-8"))
+    written_out = {**document, "rig": json.loads(RIG.read_text(encoding="utf-8"))}
+    request = load_projection(written_out).value
+    stations = scan(CHECKOUT / "sample_weather")
+    settled = request.scenario.start.settled_days
+    selected = select_weather(request.weather, request.scenario.place, settled, stations)
+    member, _ = prepare(request.rig, request.scenario, selected.table, selected.warm_up)
+    twin = without_cooling(member)
+    client = create_app(Settings()).test_client()
+    body = written_out if inline else document
+
+    def post() -> bytes:
+        response = client.post("/v1/projections", json=body)
+        assert response.status_code == 200, response.data
+        return response.data
+
+    how = "written out" if inline else "by name"
+    return Pair(
+        f"POST of one day, rig {how} / bare time loop of its two runs",
+        post,
+        lambda: run_members([member, twin]),
+    )
+
+
+def spent(work: Callable[[], Any]) -> float:
+    """Return the processor time of one go, in seconds."""
+    began = time.process_time()
+    work()
+    return time.process_time() - began
+
+
+def measured(pair: Pair, turns: int = TURNS) -> tuple[float, float, float]:
+    """Return the medians of both in milliseconds and of their ratio, taken in turn."""
+    pair.ours(), pair.other()  # compiled, and whatever is kept is kept
+    times = [(spent(pair.ours), spent(pair.other)) for _ in range(turns)]
+    ours, other = zip(*times, strict=True)
+    ratio = statistics.median(a / b for a, b in times)
+    return 1e3 * statistics.median(ours), 1e3 * statistics.median(other), ratio
+
+
+def table(folder: Path) -> str:
+    """Return all ratios as lines of text."""
+    pairs = (site_year(folder), kernel_year(), request_of_a_day(False), request_of_a_day(True))
+    lines = [f"{'ms':>8} {'beside':>8} {'ratio':>6}  medians of {TURNS} turns, processor time"]
+    for pair in pairs:
+        ours, other, ratio = measured(pair)
+        lines.append(f"{ours:8.1f} {other:8.1f} {ratio:6.2f}  {pair.name}")
+    return "\n".join(lines)

@@ -1,0 +1,27 @@
+"""How long a site-year and a day's request take; run with --benchmark-enable."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from tests.benchmarks.path_ratios import Pair, kernel_year, request_of_a_day, site_year
+
+
+def test_a_site_year_from_file_to_verdicts(benchmark: BenchmarkFixture, tmp_path: Path) -> None:
+    pair = site_year(tmp_path)
+    assert benchmark(pair.ours).days == 365
+    assert 300.0 * 1000.0 < pair.other() < 2500.0 * 1000.0  # both sides did a year's work
+
+
+def test_the_time_loop_of_a_year(benchmark: BenchmarkFixture) -> None:
+    assert benchmark(kernel_year().ours).shape[:2] == (2, 8760)
+
+
+@pytest.mark.parametrize("inline", [False, True], ids=["by name", "written out"])
+def test_a_request_for_a_day(benchmark: BenchmarkFixture, inline: bool) -> None:
+    pair: Pair = request_of_a_day(inline)
+    work: Callable[[], bytes] = pair.ours
+    assert b'"summary"' in benchmark(work)
+    assert pair.other().shape[0] == 2
