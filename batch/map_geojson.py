@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 from batch.map_points import Point, RigPoints
+from engine.verdict import CAUTIONS
 
 
 def _number(value: float, digits: int) -> float | None:
@@ -65,6 +66,7 @@ def to_geojson(maps: list[RigPoints], said: str) -> dict[str, Any]:
     return {
         "type": "FeatureCollection",
         "description": said,
+        "cautions": list(CAUTIONS),
         "unplaced": sorted({site for each in maps for site in each.unplaced}),
         "features": [_feature(each.rig, point) for each in maps for point in each.points],
     }

@@ -16,6 +16,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
+from engine.verdict import CAUTIONS
 from pictures.layer import dense_triangles
 from pictures.map_frame import Frame, frame_of
 from pictures.output import Kind, foot_lines, frame_with_words, head_lines, picture
@@ -97,7 +98,8 @@ def _figure(
     beside = max(1, int(width / _ENTRY_IN))
     legend = 0.2 * math.ceil(len(handles) / beside) + 0.1
     numbered = any(len(each.stations) <= _LABELLED_AT_MOST for each in maps)
-    text = f"The number under a marker is the share in percent. {said}" if numbered else said
+    first = "The number under a marker is the share in percent. " if numbered else ""
+    text = f"{first}{said} {CAUTIONS[0]}"
     words = foot_lines(text, width)[1]
     drawing = rows * (_PANEL_IN * frame.shape + (0.75 if several else 0.35))
     height = head_lines(verdict, below, width)[2] + drawing + legend + words

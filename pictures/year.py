@@ -13,7 +13,7 @@ from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 
 from engine.scenario import ComfortMeasure, Scenario
-from engine.verdict import Cause, DayVerdicts
+from engine.verdict import CAUTIONS, Cause, DayVerdicts
 from pictures.clock_axis import MONTHS
 from pictures.output import Kind, frame_with_words, picture
 from pictures.style import (
@@ -129,7 +129,7 @@ def _figure(year: YearOfPlace, said: str) -> Figure:
     panels[3].set_xticks(_FIRSTS[:-1], MONTHS, ha="left")
     panels[3].set_xlim(0, DAYS)
     below = f"{year.rig}  |  {year.place}  |  typical year, charge carried from day to day"
-    frame_with_words(figure, verdict_of(year), below, said)
+    frame_with_words(figure, verdict_of(year), below, f"{said} {CAUTIONS[0]}")
     return figure
 
 

@@ -75,6 +75,7 @@ def test_every_station_is_there_and_nothing_is_asked_for(browser: Browser, page:
     assert shown == {"100", "25", "50"}
     said = browser.driver.find_element(By.ID, "said").text
     assert said.startswith("How days were judged.") and said.endswith("stand: 1.")
+    assert "can kill people" in browser.driver.find_element(By.ID, "cautions").text
     assert browser.complaints() == []
     assert [each for each in browser.requested() if not each.startswith("file:")] == []
 

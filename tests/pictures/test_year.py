@@ -70,6 +70,7 @@ def test_what_the_picture_says(year: YearOfPlace) -> None:
         "energy ran out first: 50 d",
         "reserve 10 %",
         "How it was judged.",
+        "can kill people",
     ):
         assert text in told, text
     assert svg == draw_year(year, "How it was judged.", "svg")
