@@ -38,3 +38,9 @@ def test_a_file_is_asked_for_anew_but_not_sent_again(client: FlaskClient) -> Non
         "/page/vendor/uPlot.min.css", headers={"If-None-Match": first.headers["ETag"]}
     )
     assert again.status_code == 304
+
+
+def test_every_address_that_is_posted_to_is_named_at_the_root(client: FlaskClient) -> None:
+    links = set(client.get("/").get_json()["links"].values())
+    paths = client.get("/openapi.json").get_json()["paths"]
+    assert {path for path, operations in paths.items() if "post" in operations} <= links
