@@ -1,0 +1,1 @@
+"""The service under load; run by hand, never by pytest: ``python -m tests.load``."""
