@@ -22,7 +22,6 @@ from service.problems import BY_STATUS, KINDS, ProblemError, Told, respond
 from service.request_body import too_large
 
 _LOG: Final = logging.getLogger("service")
-_HOURLY_FIELDS: Final = ("start", "interval_s", "columns")
 _STATION: Final = "/weather/typical_year/station"
 # Studies hold projections' documents within their own.
 _INSIDE: Final = re.compile(r"/projection|/base|/variants/[0-9]+/patch")
@@ -115,11 +114,7 @@ def _in_request(fault: Fault) -> Fault:
     """Return a fault of the engine with its pointer into the request."""
     inside = _question(fault.path)
     path = fault.path[len(inside) :]
-    if path.startswith("/weather/hourly/"):
-        first = path.split("/")[3]
-        if first not in _HOURLY_FIELDS:
-            path = path.replace("/weather/hourly/", "/weather/hourly/columns/", 1)
-    elif path.startswith(("/cooler/", "/arrays/")):
+    if path.startswith(("/cooler/", "/arrays/")):
         path = "/rig" + path
     elif not path.startswith("/") and path:
         # A weather file of the catalogue: its name is no secret, its folder is never told.

@@ -10,7 +10,7 @@ import numpy as np
 import pvlib
 
 from engine.errors import Fault, WeatherError, WeatherFormatError
-from engine.weather.rules import CLOUD_COLUMN, DEW_COLUMN, RawTable, finish
+from engine.weather.rules import BOUNDS, CLOUD_COLUMN, DEW_COLUMN, RawTable, finish
 from engine.weather.sky import sun_track
 from engine.weather.table import (
     INSTANT_COLUMNS,
@@ -64,8 +64,8 @@ def _columns(
 
 
 def _split_global(
-    site: Site, start: np.datetime64, interval_s: int, ghi: FloatArray
-) -> dict[str, FloatArray]:
+    path: str, site: Site, start: np.datetime64, interval_s: int, ghi: FloatArray
+) -> tuple[dict[str, FloatArray], tuple[str, ...]]:
     """Return direct and diffuse irradiance that a global irradiance would have on average."""
     labels = start + np.arange(len(ghi)) * np.timedelta64(interval_s, "s")
     sun = sun_track(site, labels, interval_s)
@@ -82,8 +82,32 @@ def _split_global(
     day_of_year = (day - day.astype("datetime64[Y]")).astype(np.int64) + 1
     split = pvlib.irradiance.erbs(shining, zenith, day_of_year)
     dni = np.asarray(split["dni"], dtype=np.float64) * lit
-    known = np.maximum(ghi, 0.0)
-    return {"dni": dni, "dhi": np.maximum(known - dni * sun.sunlit_cosine, 0.0)}
+    notes: tuple[str, ...] = ("dni, dhi: split from ghi by Erbs, Klein and Duffie (1982)",)
+    # With the sun low, a little too much ghi asks for more beam than there is outside the air.
+    outside = sun.extraterrestrial * lit
+    beyond = dni > outside
+    if beyond.any():
+        dni = np.minimum(dni, outside)
+        notes += (f"dni: {int(beyond.sum())} rows held to the irradiance outside the atmosphere",)
+    dhi = np.maximum(np.maximum(ghi, 0.0) - dni * sun.sunlit_cosine, 0.0)
+    _refuse_impossible(path, ghi, dhi)
+    return {"dni": dni, "dhi": dhi}, notes
+
+
+def _refuse_impossible(path: str, ghi: FloatArray, dhi: FloatArray) -> None:
+    """Refuse a global irradiance whose rest, the beam taken off, no sky could send."""
+    most = BOUNDS["dhi"][1]
+    # What is beyond the bound of ghi itself is told with the other columns' faults.
+    (rows,) = np.nonzero((dhi > most) & (ghi <= BOUNDS["ghi"][1]))
+    if len(rows):
+        raise WeatherFormatError.single(
+            path,
+            f"ghi is {ghi[rows[0]]:g} in row {rows[0]}, more than the sun and any sky can give at"
+            f" this place and hour; so are {len(rows)} rows in all",
+            float(ghi[rows[0]]),
+            f"at most {most:g} W/m2 beside the beam",
+            "the hours may be shifted: look at the offset of start and the sign of longitude",
+        )
 
 
 def hourly_table(
@@ -91,7 +115,7 @@ def hourly_table(
     start: str | datetime | np.datetime64,
     interval_s: int,
     columns: Mapping[str, Column],
-    pointer: str = "/weather/hourly",
+    pointer: str = "/weather/hourly/columns",
 ) -> WeatherTable:
     """Return the weather table of the user's own columns.
 
@@ -109,7 +133,7 @@ def hourly_table(
         where missing. Needed: ``temp_air``, ``wind_speed``, ``relative_humidity`` or
         ``temp_dew``, and ``ghi`` or two of ``ghi``, ``dni``, ``dhi``.
     pointer : str
-        JSON pointer of the columns, for the faults.
+        JSON pointer of the columns, for the faults; start and interval stand beside them.
 
     Returns
     -------
@@ -133,10 +157,11 @@ def hourly_table(
        DOI 10.1016/0038-092X(82)90302-4.
     """
     good, faults = _columns(pointer, columns)
-    faults = interval_faults(f"{pointer}/interval_s", interval_s) + faults
+    beside = pointer.removesuffix("/columns")
+    faults = interval_faults(f"{beside}/interval_s", interval_s) + faults
     first: np.datetime64 = np.datetime64("NaT", "s")
     try:
-        first = _first(f"{pointer}/start", start, site)
+        first = _first(f"{beside}/start", start, site)
     except WeatherError as exc:
         faults = [*exc.faults, *faults]
     if faults:
@@ -146,8 +171,11 @@ def hourly_table(
     kept = {name: values[span.rows] for name, values in good.items()}
     notes = span.notes
     if "ghi" in kept and not {"dni", "dhi"} & kept.keys():
-        kept |= _split_global(site, span.start, interval_s, kept["ghi"])
-        notes += ("dni, dhi: split from ghi by Erbs, Klein and Duffie (1982)",)
+        split, split_notes = _split_global(
+            f"{pointer}/ghi", site, span.start, interval_s, kept["ghi"]
+        )
+        kept |= split
+        notes += split_notes
     return finish(
         RawTable(
             prefix=f"{pointer}/",

@@ -103,9 +103,9 @@ def test_every_fault_is_told_at_once():
     with pytest.raises(WeatherFormatError) as caught:
         hourly_table(SITE, "2024-08-01T00:00+02:00", 7, given)
     assert [fault.path for fault in caught.value.faults] == [
-        "/weather/hourly/start", "/weather/hourly/interval_s", "/weather/hourly/temp_air/1",
-        "/weather/hourly/wind_speed/1", "/weather/hourly/sunshine",
-        "/weather/hourly/relative_humidity/1", "/weather/hourly",
+        "/weather/hourly/start", "/weather/hourly/interval_s", "/weather/hourly/columns/temp_air/1",
+        "/weather/hourly/columns/wind_speed/1", "/weather/hourly/columns/sunshine",
+        "/weather/hourly/columns/relative_humidity/1", "/weather/hourly/columns",
     ]  # fmt: skip
 
 
@@ -128,3 +128,31 @@ def test_a_hot_high_and_the_row_it_stands_in():
     given["temp_air"][14] = 93.0  # a Fahrenheit reading
     with pytest.raises(WeatherFormatError, match="temp_air is 93 in row 14"):
         hourly_table(SITE, START, 3600, given)
+
+
+def low_sun(ghi):
+    """Return a day whose fifth hour, with the sun just up, has this global irradiance."""
+    given = {k: v for k, v in needed().items() if k not in ("dni", "dhi")}
+    row = int(np.argmax(np.asarray(given["ghi"]) > 0.0))
+    given["ghi"][row] = ghi
+    return given, row
+
+
+def test_too_much_global_under_a_low_sun_is_held_to_the_beam_outside_the_air():
+    """Clearness beyond one is common in measured rows of sunrise; the beam has a bound."""
+    given, row = low_sun(300.0)
+    table = hourly_table(SITE, START, 3600, given)
+    assert 0.0 < table.dni[row] < 1415.0
+    assert table.ghi[row] == pytest.approx(300.0, abs=0.5)
+    assert "dni: 1 rows held to the irradiance outside the atmosphere" in table.notes
+    usual = {k: v for k, v in needed().items() if k not in ("dni", "dhi")}
+    assert not any("outside the atm" in n for n in hourly_table(SITE, START, 3600, usual).notes)
+
+
+def test_global_that_no_sky_sends_names_its_row_and_the_likely_slip():
+    given, row = low_sun(1400.0)
+    with pytest.raises(WeatherFormatError, match=f"ghi is 1400 in row {row}") as caught:
+        hourly_table(SITE, START, 3600, given)
+    (fault,) = caught.value.faults
+    assert fault.path == "/weather/hourly/columns/ghi"
+    assert "offset of start" in fault.hint
