@@ -8,6 +8,7 @@ from typing import Any, TypeAlias
 
 from marshmallow import ValidationError
 
+from engine.documents.doubts import doubtful_areas
 from engine.documents.fields import Described, Part, refuse
 from engine.documents.rig import RigSchema
 from engine.documents.scenario import (
@@ -136,7 +137,8 @@ def load_projection(
     parts = _SCHEMA.built(data)
     rig = _RIG.build(data["rig"]) if held is None else held.value
     scenario = Scenario(parts["place"], parts["operation"], parts["comfort"], parts["start"])
-    assumptions = (() if held is None else held.assumptions) + tuple(merged(found))
+    told = doubtful_areas(rig, ("rig",)) if held is None else held.assumptions
+    assumptions = told + tuple(merged(found))
     return Loaded(ProjectionRequest(rig, scenario, parts["weather"]), assumptions)
 
 

@@ -12,6 +12,7 @@ from engine.documents.cabin import (
     check_extents,
     unlike_names,
 )
+from engine.documents.doubts import doubtful_areas
 from engine.documents.fields import Described, Items, Number, Part, Text, refuse
 from engine.documents.machines import CoolerSchema, HeaterSchema
 from engine.documents.power import (
@@ -98,7 +99,8 @@ def load_rig(document: object, root: Path = ()) -> Loaded[Rig]:
         With every fault found, each with its JSON pointer.
     """
     data, assumptions = load_document(_SCHEMA, document, root)
-    return Loaded(_SCHEMA.build(data), tuple(assumptions))
+    rig = _SCHEMA.build(data)
+    return Loaded(rig, (*assumptions, *doubtful_areas(rig, root)))
 
 
 def dump_rig(rig: Rig) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """What strangers send: each ends in one clear problem, never in a 500, never in HTML."""
 
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -134,6 +135,40 @@ def test_a_faulty_field(client: FlaskClient, pointer: str, value: Any, hint: str
     assert set(fault) == {"pointer", "detail", "value", "bound", "hint"}
     if hint is not None:
         assert hint in fault["hint"]
+
+
+@pytest.mark.parametrize(
+    ("pointer", "value", "hint"),
+    [
+        ("/rig/battery/usable_energy_wh", 5, "kWh"),
+        ("/rig/shell/panels/0/area_m2", 5000, "square feet"),
+        ("/rig/shell/panels/0/layers/0/thickness_m", 30, "mm"),
+        ("/rig/cooler/stages/0/cooling_w", 0.9, "kW"),
+        ("/rig/battery/reserve_fraction", 10, "percent"),
+        ("/operation/set_point_c", 72, "degF"),
+    ],
+)
+def test_a_likely_mix_up_of_units_is_named(
+    client: FlaskClient, checkout: Path, pointer: str, value: float, hint: str
+) -> None:
+    rig = json.loads((checkout / "sample_rigs" / "foam_core_slide_in.json").read_text())
+    response = client.post("/v1/projections", json=request_with(("/rig", rig), (pointer, value)))
+    told = problem(response, 422, "invalid-document")
+    assert [each["pointer"] for each in told["errors"]] == [pointer]
+    assert hint in told["errors"][0]["hint"]
+
+
+def test_an_area_in_square_feet_within_the_bounds_is_told_among_the_assumptions(
+    client: FlaskClient, checkout: Path
+) -> None:
+    rig = json.loads((checkout / "sample_rigs" / "foam_core_slide_in.json").read_text())
+    areas = [panel["area_m2"] for panel in rig["shell"]["panels"]]
+    pointer = f"/rig/shell/panels/{areas.index(max(areas))}/area_m2"
+    changes = (("/rig", rig), (pointer, 10.76 * max(areas)))
+    answer = client.post("/v1/projections", json=request_with(*changes))
+    assert answer.status_code == 200
+    reasons = {each["path"]: each["reason"] for each in answer.get_json()["assumptions"]}
+    assert "square feet" in reasons[pointer]
 
 
 def test_every_fault_is_told_at_once(client: FlaskClient) -> None:
