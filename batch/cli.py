@@ -8,6 +8,7 @@ from batch.commands.compare import baseline, compare
 from batch.commands.export import export
 from batch.commands.map import draw_map
 from batch.commands.place import place
+from batch.commands.site_studies import size, warm_up
 from batch.commands.sweep import sweep
 from batch.commands.table import table
 
@@ -22,5 +23,5 @@ def main() -> None:
     """Where does a rig hold its cabin cool without a hookup? Sweeps over typical years."""
 
 
-for command in (sweep, table, draw_map, place, export, baseline, compare):
+for command in (sweep, table, draw_map, place, size, warm_up, export, baseline, compare):
     main.add_command(command)

@@ -29,7 +29,15 @@ CONFIG = SchemathesisConfig.from_dict(
 
 
 def _application() -> Flask:
-    app = create_app(Settings(max_days=2, max_settled_days=2))
+    small = Settings(
+        max_days=2,
+        max_settled_days=2,
+        max_sizing_days=2,
+        max_sizes=30,
+        max_samples=32,
+        max_run_days=10_000,
+    )
+    app = create_app(small)
     # Ready or not makes no difference to the contract; compiling is the other tests' business.
     app.extensions["noonhold"].ready.set()
     return app

@@ -1,0 +1,73 @@
+"""Studies at every site: what they tell is what the study tells there, and bad files are rows."""
+
+import shutil
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from batch.cases import DEFAULT_SCENARIO, load_cases
+from batch.site_studies import warm_up_at
+from engine.weather.catalogue import scan
+from tests.batch.commands import run
+
+SITE = "plateau_highorrin"
+
+
+@pytest.fixture
+def folder(checkout: Path, tmp_path: Path) -> Path:
+    weather = tmp_path / "weather"
+    weather.mkdir()
+    shutil.copy(checkout / "sample_weather" / f"{SITE}.epw.gz", weather)
+    (weather / "broken.epw").write_text("LOCATION,nowhere\n")
+    return weather
+
+
+def rig(checkout: Path) -> Path:
+    return checkout / "sample_rigs" / "foam_core_slide_in.json"
+
+
+def test_the_size_found_holds_the_share_and_the_bad_file_has_its_reason(
+    checkout: Path, folder: Path, tmp_path: Path
+) -> None:
+    out = tmp_path / "sizes.csv"
+    ended = run(
+        "size", "--rig", rig(checkout), "--weather", folder, "--least", 1000, "--most", 12000,
+        "--step", 1000, "--required-share", 0.8, "--workers", 1, "--out", out,
+    )  # fmt: skip
+    assert ended.exit_code == 3, ended.output
+    frame = pd.read_csv(out).set_index("site")
+    row = frame.loc[SITE]
+    assert row["cooling_days_d"] > 50
+    assert row["outcome"] == "found"
+    assert 1000 <= row["needed_battery_wh"] <= 12000
+    assert f"{row['needed_battery_wh']:g} Wh" in row["said"]
+    assert pd.isna(row["reason"])
+    assert isinstance(frame.loc["broken.epw", "reason"], str)
+
+
+def test_warm_up_tells_the_hottest_days_worst_stop(checkout: Path, folder: Path) -> None:
+    (folder / "broken.epw").unlink()
+    ended = run("warm-up", "--rig", rig(checkout), "--weather", folder, "--workers", 1)
+    assert ended.exit_code == 0, ended.output
+    assert "within minutes of a cooler stopping" in ended.output
+    (case,) = load_cases([rig(checkout)], DEFAULT_SCENARIO, [])
+    (station,) = scan(folder).stations
+    cells = warm_up_at(station, case, (30.0, 35.0, 40.0))
+    table = station.read()
+    assert cells["outdoor_high_degc"] == pytest.approx(table.temp_air.max(), abs=0.06)
+    minutes = [cells[f"to_{t}_degc_min"] for t in (30, 35, 40)]
+    reached = [m for m in minutes if m is not None]
+    assert reached and reached == sorted(reached)
+    assert str(cells["stop"]) in ended.output
+
+
+@pytest.mark.parametrize(("least", "most", "step"), [(5, 1, 1), (1, 5, 9), (0, 5, 1), (1, 5, 0)])
+def test_a_range_that_does_not_rise_is_refused(
+    checkout: Path, folder: Path, least: float, most: float, step: float
+) -> None:
+    ended = run(
+        "size", "--rig", rig(checkout), "--weather", folder, "--least", least, "--most", most,
+        "--step", step,
+    )  # fmt: skip
+    assert ended.exit_code == 2

@@ -1,0 +1,135 @@
+"""What a study costs in projections: ``python -m tests.benchmarks.study_ratios``.
+
+Ratios instead of seconds, by the processor time of this process, study and projection in turn, so
+that a busy machine blurs them less. The projection is the study's own base over the same days,
+with the cooler and without; weather is read once for all.
+"""
+
+from __future__ import annotations
+
+import statistics
+import time
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from engine.answer import answer
+from engine.documents.studies_bounds import load_bounds
+from engine.documents.studies_calibration import load_calibration
+from engine.documents.studies_comparison import load_comparison
+from engine.documents.studies_sizing import load_sizing
+from engine.documents.studies_strategy import load_strategy
+from engine.documents.studies_warm_up import load_warm_up
+from engine.studies.calibration import calibrate
+from engine.studies.comparison import compare
+from engine.studies.question import Question
+from engine.studies.sizing import size_rig
+from engine.studies.strategy import plan_day
+from engine.studies.uncertainty import bounds
+from engine.studies.warm_up import warm_up
+from engine.weather.files import read_weather
+from engine.weather.table import WeatherTable
+from service.study_examples import STUDY_REQUESTS
+from tests.engine.document_samples import changed
+from tests.engine.studies.study_samples import sample_rig, sample_stations
+
+TURNS = 5
+LONG_S = 3.0  # what takes longer is timed once
+CATALOGUE = sample_stations()
+
+
+class Case(NamedTuple):
+    """A study beside its projection."""
+
+    name: str
+    study: Callable[[], Any]
+    projection: Callable[[], Any]
+
+
+@cache
+def read(path: Path) -> WeatherTable:
+    """Read a file once."""
+    return read_weather(path)
+
+
+def document(name: str, *changes: tuple[str, Any]) -> dict[str, Any]:
+    """Return an example's request with some of it changed."""
+    return changed(STUDY_REQUESTS[name][1].document, *changes)
+
+
+def projected(question: Question) -> Callable[[], Any]:
+    """Return the projection of a question."""
+    return lambda: answer(question.rig, question.scenario, question.weather, CATALOGUE, read)
+
+
+def cases() -> list[Case]:
+    """Return every study beside its projection."""
+    comparison = load_comparison(document("comparison"), sample_rig).value
+    stop = load_warm_up(document("warm_up"), sample_rig).value
+    uncertain = load_bounds(document("bounds", ("/sensitivity_samples", 0)), sample_rig).value
+    year = (("/projection/weather/typical_year/days", 365),)
+    sized = load_sizing(document("sizing_battery", *year), sample_rig).value
+    frontier = load_sizing(document("sizing_frontier", *year), sample_rig).value
+    planned = load_strategy(document("plan"), sample_rig).value
+    logged = load_calibration(document("calibration"), sample_rig).value
+    return [
+        Case(
+            "comparison, 12 variants of a day",
+            lambda: compare(comparison.base, comparison.variants, CATALOGUE, read),
+            projected(comparison.base),
+        ),
+        Case(
+            "warm-up, a stated stop",
+            lambda: warm_up(stop, CATALOGUE, read),
+            projected(stop.question),
+        ),
+        Case(
+            "bounds, 256 samples of a day",
+            lambda: bounds(uncertain, CATALOGUE, read),
+            projected(uncertain.question),
+        ),
+        Case(
+            "sizing, a battery over a year",
+            lambda: size_rig(sized, CATALOGUE, read),
+            projected(sized.question),
+        ),
+        Case(
+            "sizing, a frontier of 12 x 12 over a year",
+            lambda: size_rig(frontier, CATALOGUE, read),
+            projected(frontier.question),
+        ),
+        Case(
+            "plan, a day, 400 plans after the fixed ones",
+            lambda: plan_day(planned, CATALOGUE, read),
+            projected(planned.question),
+        ),
+        Case(
+            "calibration, 40 h of log, over the plan's day",
+            lambda: calibrate(logged.setup, logged.log, logged.options),
+            projected(planned.question),
+        ),
+    ]
+
+
+def processor_s(work: Callable[[], Any]) -> float:
+    """Return the processor time of some work. [s]."""
+    began = time.process_time()
+    work()
+    return time.process_time() - began
+
+
+def main() -> None:
+    """Print the table."""
+    print(f"{'study':48} {'projections':>11} {'study, s':>9}")
+    for case in cases():
+        first, _ = processor_s(case.study), case.projection()  # compile, read
+        turns = TURNS if first < LONG_S else 1
+        pairs = [(processor_s(case.study), processor_s(case.projection)) for _ in range(turns)]
+        ratio = statistics.median(study / one for study, one in pairs)
+        seconds = statistics.median(study for study, _ in pairs)
+        print(f"{case.name:48} {ratio:11.1f} {seconds:9.2f}", flush=True)
+
+
+if __name__ == "__main__":
+    main()
