@@ -16,7 +16,7 @@ export async function layOut(host, view, asked, changed, told) {
   const { word, mark, holds } = stamp(view.answer);
   host.replaceChildren(
     make("header", {}, make("span", {}, "Noonhold · a projection, not a measurement"), make("span", {}, told.when)),
-    make("h1", {}, `${mark} ${holds === "no" ? `${word}. ` : ""}${sentence(view.answer)}`),
+    make("h1", {}, `${mark} ${holds === "no" ? `${word.split(":")[0]}. ` : ""}${sentence(view.answer)}`),
     make("h2", {}, "The question"),
     list("asked", asked),
     make("h2", {}, "The answer"),
