@@ -18,8 +18,10 @@ from service.request_log import log_to_stderr  # noqa: E402
 _settings = from_environment()
 wsgi_app = "service.app:create_ready_app()"
 bind = f"{_settings.host}:{_settings.port}"
-# One thread a worker: a projection is computing from end to end, and a core can do one.
-worker_class = "sync"
+# Threads take the connections that a worker has no core for yet: what only waits in the queue of
+# the listener is lost when it closes, what a worker took is answered before it ends.
+worker_class = "gthread"
+threads = _settings.threads
 workers = int(os.environ.get("WEB_CONCURRENCY", os.cpu_count() or 1))
 # The kernel is serial, so that forking after it was compiled and run is safe.
 preload_app = True

@@ -27,7 +27,7 @@ class Settings:
     allow_outside : bool
         Allow an address other than loopback.
     threads : int
-        Threads of the embedded server.
+        Threads of the embedded server, or of each of gunicorn's workers.
     weather_folder : pathlib.Path
         The operator's typical-year files.
     rigs_folder : pathlib.Path
