@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ import numpy.typing as npt
 from batch.needed import NeededSizes, needed_sizes
 from batch.plan import Block, SiteFile
 from batch.status import Status, reason_of, status_of
+from batch.usage import Usage, usage_since
 from batch.variables import BY_BLOCK, NEEDED, VERDICTS
 from batch.warmer import warmed
 from batch.year import DAYS, Light, judge_year, run_year
@@ -34,11 +36,14 @@ class BlockResult:
         Place of its first site in the result.
     arrays : dict of str to numpy.ndarray
         Every variable of ``BY_BLOCK``, site axis as long as the block.
+    usage : Usage
+        Of the process that ran it.
     """
 
     index: int
     first: int
     arrays: dict[str, AnyArray]
+    usage: Usage
 
 
 class NoWholeYearError(WeatherFormatError):
@@ -58,6 +63,7 @@ def run_block(block: Block) -> BlockResult:
     BlockResult
         A site that failed has its status and reason, and nothing else.
     """
+    begun_cpu_s = time.process_time()
     shape = {"rig": len(block.cases), "site": len(block.sites), "day": DAYS}
     arrays: dict[str, AnyArray] = {
         variable.name: np.full(
@@ -69,7 +75,7 @@ def run_block(block: Block) -> BlockResult:
     }
     for s, site in enumerate(block.sites):
         _run_site(block, s, site, arrays)
-    return BlockResult(block.index, block.first, arrays)
+    return BlockResult(block.index, block.first, arrays, usage_since(begun_cpu_s))
 
 
 def _run_site(block: Block, s: int, site: SiteFile, arrays: dict[str, AnyArray]) -> None:

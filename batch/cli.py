@@ -7,6 +7,7 @@ import click
 from batch.commands.compare import baseline, compare
 from batch.commands.export import export
 from batch.commands.map import draw_map
+from batch.commands.perturb import perturb
 from batch.commands.place import place
 from batch.commands.site_studies import size, warm_up
 from batch.commands.sweep import sweep
@@ -23,5 +24,8 @@ def main() -> None:
     """Where does a rig hold its cabin cool without a hookup? Sweeps over typical years."""
 
 
-for command in (sweep, table, draw_map, place, size, warm_up, export, baseline, compare):
+for command in (
+    *(sweep, table, draw_map, place, size, warm_up),
+    *(export, baseline, compare, perturb),
+):
     main.add_command(command)

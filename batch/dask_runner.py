@@ -61,7 +61,7 @@ class DaskCluster:
         if self.scheduler is not None:
             try:
                 client = Client(self.scheduler, timeout=20)
-            except OSError as exc:
+            except (OSError, ValueError) as exc:  # no answer, no address
                 raise BatchError.single("--scheduler", str(exc), self.scheduler) from exc
             with client:
                 yield from _run(client, blocks)
@@ -82,22 +82,23 @@ class DaskCluster:
 def _run(client: Client, blocks: Iterable[Block]) -> Iterator[BlockResult]:
     """Feed the scheduler and yield what comes back."""
     waiting = iter(blocks)
-    workers = max(1, len(client.scheduler_info(n_workers=-1)["workers"]))
     futures = as_completed()
-    for _ in range(_WAITING_PER_WORKER * workers):
-        _submit_next(client, waiting, futures)
+    _fill(client, waiting, futures)
     for future in futures:
         try:
             result = future.result()
         except Exception as exc:  # dask's own: KilledWorker, lost connections
             raise BatchError.single("scheduler", f"{type(exc).__name__}: {exc}") from exc
         future.release()
-        _submit_next(client, waiting, futures)
+        _fill(client, waiting, futures)
         yield result
 
 
-def _submit_next(client: Client, waiting: Iterator[Block], futures: as_completed) -> None:
-    """Hand the next block over, if there is one."""
-    block = next(waiting, None)
-    if block is not None:
+def _fill(client: Client, waiting: Iterator[Block], futures: as_completed) -> None:
+    """Hand blocks over for the workers that are there now: some may have come, or gone."""
+    workers = max(1, len(client.scheduler_info(n_workers=-1)["workers"]))
+    while futures.count() < _WAITING_PER_WORKER * workers:
+        block = next(waiting, None)
+        if block is None:
+            return
         futures.add(client.submit(run_block, block, pure=False))

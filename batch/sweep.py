@@ -19,6 +19,7 @@ from batch.errors import BatchError
 from batch.executor import Runner
 from batch.plan import Plan
 from batch.status import Status
+from batch.usage import Usage
 from batch.versions import DISTRIBUTION, release, versions
 from engine.errors import Fault
 from engine.verdict import CAUTIONS
@@ -39,12 +40,18 @@ class Outcome:
         Site, rig and reason of every run without verdicts.
     runs : int
         Runs in all: rigs times sites.
+    computed_runs : int
+        Of them, run now.
+    usage : tuple of Usage
+        Of every block that was run now.
     """
 
     computed: int
     kept: int
     failed: tuple[tuple[str, str, str], ...]
     runs: int
+    computed_runs: int
+    usage: tuple[Usage, ...]
 
 
 def result_attributes(plan: Plan, command: str) -> dict[str, Any]:
@@ -140,21 +147,25 @@ def sweep(
     results: Iterable[BlockResult] = runner(plan.block(index) for index in missing)
     if watch is not None:
         results = watch(len(done), plan.block_count, results)
+    runs_now, usage = 0, []
     for result in results:
         store.write_block(group, result)
+        runs_now += result.arrays["status"].size
+        usage.append(result.usage)
     store.finish(group, out)
-    return _outcome(group, len(missing), len(done))
+    failed, runs = _failed(group)
+    return Outcome(len(missing), len(done), failed, runs, runs_now, tuple(usage))
 
 
-def _outcome(group: zarr.Group, computed: int, kept: int) -> Outcome:
-    """Read from the result which runs have no verdicts."""
+def _failed(group: zarr.Group) -> tuple[tuple[tuple[str, str, str], ...], int]:
+    """Read from the result which runs have no verdicts, and how many runs there are."""
     status, reason = np.asarray(group["status"][:]), np.asarray(group["reason"][:])
     rigs, sites = np.asarray(group["rig"][:]), np.asarray(group["site"][:])
     failed = tuple(
         (str(sites[s]), str(rigs[r]), str(reason[r, s]))
         for s, r in np.argwhere(np.not_equal(status.T, int(Status.OK)))
     )
-    return Outcome(computed, kept, failed, status.size)
+    return failed, status.size
 
 
 def _check_changes(out: Path, plan: Plan, command: str, if_changed: IfChanged) -> None:

@@ -140,7 +140,7 @@ def write_table(frame: pd.DataFrame, kind: Format, out: Path | None) -> str:
             frame.to_parquet(out, index=False)
         except ImportError as exc:
             raise BatchError.single(
-                "--format", "Parquet needs pyarrow: pip install pyarrow"
+                "--format", "Parquet needs pyarrow: pip install 'noonhold[parquet]'"
             ) from exc
         return ""
     if kind == "csv":

@@ -124,9 +124,16 @@ def _report(outcome: Outcome, rigs: int, sites: int, seconds: float, out: Path) 
     """Say what was done, and what could not be."""
     click.echo(
         f"{rigs} rigs x {sites} sites: {outcome.runs - len(outcome.failed)} of {outcome.runs}"
-        f" site-years have verdicts; {outcome.computed} blocks run, {outcome.kept} kept,"
-        f" {seconds:.1f} s; {out}"
+        f" site-years have verdicts; {outcome.computed} blocks run, {outcome.kept} kept; {out}"
     )
+    if outcome.usage:
+        workers = len({each.worker for each in outcome.usage})
+        share = sum(each.cpu_s for each in outcome.usage) / seconds / workers
+        peak_mb = max(each.peak_mb for each in outcome.usage)
+        click.echo(
+            f"{seconds:.1f} s, {outcome.computed_runs / seconds:.2f} site-years a second; workers:"
+            f" {workers}, computing {100.0 * share:.0f} % of the time, {peak_mb:.0f} MB at most"
+        )
     by_site: dict[tuple[str, str], list[str]] = {}
     for site, rig, reason in outcome.failed:
         by_site.setdefault((site, reason), []).append(rig)

@@ -41,6 +41,7 @@ def break_files(source: Path, folder: Path) -> dict[str, str]:
     write_lines(folder / "b_comma.epw", head + [r.replace(".", ",") for r in hours])
     write_lines(folder / "b_codes.epw", head + [field(r, 6, "99.9") for r in hours])
     write_lines(folder / "b_shuffled.epw", head + hours[::2] + hours[1::2])
+    write_lines(folder / "b_8784.epw", lines + hours[-24:])
     (folder / "b_utf16.epw").write_text("\n".join(lines), encoding="utf-16")
     (folder / "b_binary.epw").write_bytes(bytes(range(256)) * 40)
     (folder / "b_empty.epw").write_bytes(b"")
@@ -55,6 +56,7 @@ def break_files(source: Path, folder: Path) -> dict[str, str]:
         "b_comma": "decimal mark",
         "b_codes": "no values at all",
         "b_shuffled": "",
+        "b_8784": "8784 hourly rows",
         "b_utf16": "UTF-16",
         "b_binary": "binary",
         "b_empty": "empty",

@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 
 import matplotlib.image
 import numpy as np
+import pandas as pd
 import pytest
 import xarray as xr
 
@@ -103,12 +104,26 @@ def test_every_table_parses_and_text_fits_the_terminal(swept: Path, by: str) -> 
     table = list(
         csv.DictReader(io.StringIO(run("table", swept, "--by", by, "--format", "csv").output))
     )
-    assert len(table) == {"site": 32, "region": 8, "month": 24, "rig": 2}[by]
+    assert len(table) == {"site": 34, "region": 8, "month": 24, "rig": 2}[by]
     for row in table:
         share = row["feasible_share_percent"]
         assert share == "" or 0.0 <= float(share) <= 100.0
     marked = run("table", swept, "--by", by, "--format", "markdown").output.splitlines()
     assert len({len(re.findall(r"(?<!\\)\|", line)) for line in marked}) == 1
+
+
+def test_a_parquet_table_is_the_table_with_its_types(swept: Path, tmp_path: Path) -> None:
+    out = tmp_path / "table.parquet"
+    ended = run("table", swept, "--format", "parquet", "--out", out)
+    assert ended.exit_code == 0, ended.output
+    found = pd.read_parquet(out)
+    text = run("table", swept, "--format", "csv").output
+    assert found.to_csv(index=False, lineterminator="\n") == text
+    assert found["cooling_days_d"].dtype == "Int64"  # a whole number that may be missing
+    assert found["battery_alone_kwh"].dtype == "float64"
+    told = run("table", swept, "--format", "parquet")
+    assert told.exit_code == 2
+    assert "needs a file" in told.output
 
 
 def test_sites_are_sorted_and_failures_come_last_with_their_reason(swept: Path) -> None:
@@ -244,8 +259,8 @@ def test_no_drift_leaves_with_0_and_drift_with_1(swept: Path, tmp_path: Path) ->
     assert len(suite.findall("testsuite/testcase")) == 2 * len(TOLERANCES) + 1
 
     moved = xr.load_dataset(base, engine="h5netcdf")
-    moved["cooler_wh"][0, 13, 40] += 5.0
-    moved["feasible"][1, 15, 200] = 1 - moved["feasible"][1, 15, 200]
+    moved["cooler_wh"][0, 14, 40] += 5.0
+    moved["feasible"][1, 16, 200] = 1 - moved["feasible"][1, 16, 200]
     other = tmp_path / "other.nc"
     moved.to_netcdf(other, engine="h5netcdf")
     drift = run("compare", other, swept, "--junit", report)
@@ -265,7 +280,7 @@ def test_no_drift_leaves_with_0_and_drift_with_1(swept: Path, tmp_path: Path) ->
 def test_a_missing_site_is_drift(swept: Path, tmp_path: Path) -> None:
     base = tmp_path / "base.nc"
     run("baseline", swept, "--out", base)
-    fewer = xr.load_dataset(base, engine="h5netcdf").isel(site=slice(0, 15))
+    fewer = xr.load_dataset(base, engine="h5netcdf").isel(site=slice(0, 16))
     fewer.to_netcdf(tmp_path / "fewer.nc", engine="h5netcdf")
     ended = run("compare", tmp_path / "fewer.nc", swept)
     assert ended.exit_code == 1

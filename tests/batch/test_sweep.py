@@ -5,6 +5,7 @@ import signal
 import subprocess
 import sys
 import time
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +24,7 @@ from engine.projection import project
 from engine.verdict import judge
 from engine.weather.files import read_weather
 from tests.batch.commands import run
-from tests.batch.conftest import GOOD
+from tests.batch.conftest import GOOD, epw_lines, write_lines
 
 
 def tree(folder: Path) -> dict[str, bytes]:
@@ -81,7 +82,7 @@ def test_the_verdicts_are_those_of_the_engine(swept: Path, checkout: Path) -> No
 
 def test_it_opens_in_plain_xarray_with_units(swept: Path) -> None:
     result = xr.open_zarr(swept)
-    assert result.sizes == {"rig": 2, "site": 16, "day": 365}
+    assert result.sizes == {"rig": 2, "site": 17, "day": 365}
     assert result.attrs["Conventions"] == "CF-1.11"
     assert ": python -m batch sweep --rig " in result.attrs["history"]
     assert result.attrs["history"].endswith("--workers 1")
@@ -117,64 +118,92 @@ def three_sites(checkout: Path, tmp_path_factory: pytest.TempPathFactory) -> Pat
     return folder
 
 
-def test_killed_at_any_moment_it_goes_on_to_the_same_bytes(
-    three_sites: Path, rigs: tuple[str, ...], tmp_path: Path
-) -> None:
+@pytest.fixture(scope="module")
+def one_rig(rigs: tuple[str, ...], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    rig = tmp_path_factory.mktemp("rig") / "rig.json"
+    shutil.copy(rigs[1], rig)
+    return rig
+
+
+@dataclass(frozen=True)
+class Command:
+    """The sweep of one rig over three sites as a user gives it, in any folder."""
+
+    arguments: tuple[str, ...]
+    environment: dict[str, str]
+
+    def popen(self, folder: Path) -> subprocess.Popen[str]:
+        folder.mkdir(exist_ok=True)
+        return subprocess.Popen(
+            [sys.executable, "-m", "batch", *self.arguments],
+            cwd=folder,
+            env=self.environment,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+
+    def run(self, folder: Path) -> str:
+        with self.popen(folder) as process:
+            said, faults = process.communicate()
+        assert process.returncode == 0, faults
+        return said
+
+
+@pytest.fixture(scope="module")
+def command(three_sites: Path, one_rig: Path) -> Command:
     root = str(Path(batch.__file__).parents[1])
     environment = {**os.environ, "SOURCE_DATE_EPOCH": "1700000000", "PYTHONPATH": root}
+    # A relative name, so that the history of all runs reads the same.
+    sweep = ("sweep", "--rig", str(one_rig), "--weather", str(three_sites), "--out", "r.zarr")
+    return Command((*sweep, "--workers", "1"), environment)
 
-    def command(folder: Path) -> list[str]:
-        # A relative name, so that the history of both runs reads the same.
-        sweep = ["sweep", *rigs, "--weather", str(three_sites), "--out", "r.zarr"]
-        folder.mkdir(exist_ok=True)
-        return [sys.executable, "-m", "batch", *sweep, "--workers", "1"]
 
-    whole, broken = tmp_path / "whole", tmp_path / "broken"
-    subprocess.run(command(whole), cwd=whole, env=environment, check=True, capture_output=True)
+@pytest.fixture(scope="module")
+def whole(command: Command, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the result of a run that nothing disturbed."""
+    folder = tmp_path_factory.mktemp("whole")
+    command.run(folder)
+    return folder / "r.zarr"
 
-    process = subprocess.Popen(
-        command(broken), cwd=broken, env=environment, stdout=subprocess.DEVNULL
-    )
-    first = broken / "r.zarr" / "status" / "c" / "0" / "0"
-    while not first.exists():
-        assert process.poll() is None, "ended before it could be killed"
-        time.sleep(0.01)
-    process.send_signal(signal.SIGKILL)
-    process.wait()
-    assert open_result(broken / "r.zarr").attrs["sweep_state"] == "running"
+
+def test_killed_at_any_moment_it_goes_on_to_the_same_bytes(
+    command: Command, whole: Path, tmp_path: Path
+) -> None:
+    with command.popen(tmp_path) as process:
+        first = tmp_path / "r.zarr" / "status" / "c" / "0" / "0"
+        while not first.exists():
+            assert process.poll() is None, "ended before it could be killed"
+            time.sleep(0.01)
+        process.send_signal(signal.SIGKILL)
+    assert open_result(tmp_path / "r.zarr").attrs["sweep_state"] == "running"
     # What a kill in the middle of a write leaves behind.
-    (broken / "r.zarr" / "cooler_wh" / "c" / "0" / "0" / "0.abc.partial").write_bytes(b"half")
+    (tmp_path / "r.zarr" / "cooler_wh" / "c" / "0" / "0" / "0.abc.partial").write_bytes(b"half")
 
-    again = subprocess.run(
-        command(broken), cwd=broken, env=environment, check=True, capture_output=True, text=True
-    )
-    assert "0 kept" not in again.stdout
-    assert tree(broken / "r.zarr") == tree(whole / "r.zarr")
+    assert "0 kept" not in command.run(tmp_path)
+    assert tree(tmp_path / "r.zarr") == tree(whole)
 
 
 def test_a_second_run_of_a_whole_sweep_computes_nothing(
-    three_sites: Path, rigs: tuple[str, ...], tmp_path: Path
+    whole: Path, three_sites: Path, one_rig: Path, tmp_path: Path
 ) -> None:
     out = tmp_path / "r.zarr"
-    sweep = ("sweep", *rigs[:2], "--weather", three_sites, "--out", out, "--workers", 1)
-    assert run(*sweep).exit_code == 0
-    before = tree(out)
+    shutil.copytree(whole, out)
+    sweep = ("sweep", "--rig", one_rig, "--weather", three_sites, "--out", out, "--workers", 1)
     ended = run(*sweep)
     assert ended.exit_code == 0
     assert "0 blocks run, 3 kept" in ended.output
-    assert tree(out) == before
+    assert tree(out) == tree(whole)
 
 
 def test_changed_inputs_are_noticed(
-    three_sites: Path, rigs: tuple[str, ...], tmp_path: Path
+    whole: Path, three_sites: Path, one_rig: Path, tmp_path: Path
 ) -> None:
-    weather = tmp_path / "weather"
+    weather, rig, out = tmp_path / "weather", tmp_path / "rig.json", tmp_path / "r.zarr"
     shutil.copytree(three_sites, weather)
-    rig = tmp_path / "rig.json"
-    shutil.copy(rigs[1], rig)
-    out = tmp_path / "r.zarr"
+    shutil.copy(one_rig, rig)
+    shutil.copytree(whole, out)
     sweep = ("sweep", "--rig", rig, "--weather", weather, "--out", out, "--workers", 1)
-    assert run(*sweep).exit_code == 0
     before = open_result(out).load()
 
     shutil.copy(weather / f"{GOOD[0]}.epw.gz", weather / f"{GOOD[1]}.epw.gz")
@@ -199,6 +228,26 @@ def test_changed_inputs_are_noticed(
     assert "3 blocks run, 0 kept" in redone.output
     assert float(open_result(out)["lowest_charge"].mean()) > float(after["lowest_charge"].mean())
     assert not list(tmp_path.glob(".r.zarr*"))
+
+
+def test_a_leap_year_is_the_year_without_its_leap_day(
+    swept: Path, checkout: Path, tmp_path: Path
+) -> None:
+    """8784 rows are a year where 29 February is among them, and no year otherwise."""
+    source = checkout / "sample_weather" / f"{GOOD[2]}.epw.gz"
+    lines = epw_lines(source)
+    first = 8 + 24 * 59
+    leap = [f"2004,2,29,{line.split(',', 3)[3]}" for line in lines[first - 24 : first]]
+    write_lines(tmp_path / "leap.epw", [*lines[:first], *leap, *lines[first:]])
+    rig = checkout / "sample_rigs" / "foam_core_slide_in.json"
+    plan = Plan(load_cases([rig], DEFAULT_SCENARIO, []), find_sites(tmp_path), 1, None, 300)
+    found = run_block(plan.block(0)).arrays
+    assert found["status"][0, 0] == Status.OK
+    assert "29 February dropped: 24 rows" in found["weather_notes"][0]
+    stored = open_result(swept).sel(rig="foam_core_slide_in", site=GOOD[2])
+    # The sun's calendar is that of another year of the leap cycle: a quarter of a day's march.
+    for name in ("cooler_wh", "solar_wh"):
+        assert found[name][0, 0].sum() == pytest.approx(float(stored[name].sum()), rel=1e-3)
 
 
 def test_layout_of_a_rig_document_is_no_change(rigs: tuple[str, ...], tmp_path: Path) -> None:
