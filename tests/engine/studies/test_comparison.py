@@ -83,6 +83,34 @@ def test_a_variant_moves_the_base_as_physics_says(
     assert (moved > 0) - (moved < 0) == sign
 
 
+def test_shade_an_awning_and_a_turned_heading_are_variants_too() -> None:
+    """The issue's own list has them beside those of the examples."""
+    shade = {"from": "09:00", "to": "18:00", "beam_blocked": 0.9, "diffuse_blocked": 0.5}
+    both, cabin = ({**shade, "applies_to": names} for names in (["cabin", "arrays"], ["cabin"]))
+    stowed = {"from": "00:00", "to": "24:00", "deployed": False}
+    # The teardrop's awning and its only array, a folding one, are set out together.
+    out = {"operation": {"spans": [{**stowed, "deployed": True}]}}
+    document = changed(
+        example("comparison_teardrop"),
+        ("/base/operation/spans", [stowed]),
+        ("/variants", [
+            {"name": "awning out", "patch": out},
+            {"name": "in the shade", "patch": {**out, "place": {"shade": [both]}}},
+            {"name": "cabin in the shade", "patch": {**out, "place": {"shade": [cabin]}}},
+            {"name": "turned", "patch": {"place": {"heading_deg": 0}}},
+        ]),
+    )  # fmt: skip
+    asked = load_comparison(document, sample_rig).value
+    found = {v.name: v for v in compare(asked.base, asked.variants, CATALOGUE).variants}
+    moved = {name: variant.difference["uncooled_peak_comfort"] for name, variant in found.items()}
+    assert all(value is not None for value in moved.values())
+    for name in ("awning out", "in the shade", "cabin in the shade"):
+        assert (moved[name] or 0.0) < 0.0
+    assert moved["turned"] != 0.0
+    solar = {n: v.outcome.figures.solar_wh + v.outcome.figures.spilled_wh for n, v in found.items()}
+    assert solar["in the shade"] < solar["cabin in the shade"]
+
+
 def test_humid_air_costs_the_cooler_latent_work(ran: dict[str, Comparison]) -> None:
     (coast,) = [v for v in ran["slide_in"].variants if v.name == "at the humid coast"]
     base = ran["slide_in"].base.figures
