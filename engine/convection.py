@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from engine.compiled import inlined
+from engine.rig import Roughness
 from engine.scenario import Terrain
 
 STEFAN_BOLTZMANN: Final = 5.670374419e-8  # [W/m2K4], CODATA 2018
@@ -26,12 +27,16 @@ _BOUNDARY_LAYER: Final = {
 }
 _STATION_HEIGHT_M: Final = 10.0
 
-# What the wind adds at a surface over that at glass: table of Walton (NBSIR 83-2655, from memory):
-# very smooth (glass) 1.00, smooth 1.11, medium smooth 1.13, medium rough 1.52, rough 1.67, very
-# rough 2.17. Ribs, rails, seams and fittings make the skin of a rig a rough one; common practice,
-# no source.
-SMOOTH_GLASS: Final = 1.0
-ROUGH_SKIN: Final = 1.67
+# What the wind adds at a surface over that at glass: table of Walton (NBSIR 83-2655, as DOE-2 uses
+# it; from memory).
+ROUGHNESS_FACTORS: Final = {
+    Roughness.VERY_ROUGH: 2.17,
+    Roughness.ROUGH: 1.67,
+    Roughness.MEDIUM_ROUGH: 1.52,
+    Roughness.MEDIUM_SMOOTH: 1.13,
+    Roughness.SMOOTH: 1.11,
+    Roughness.VERY_SMOOTH: 1.0,
+}
 
 LEAST_INSIDE: Final = 0.1  # of an inner face in still air [W/m2K]
 
@@ -202,7 +207,7 @@ def stirred_convection(airflow_m3_s: float, volume_m3: float) -> float:
 
 
 @inlined
-def outside_convection(air_speed_m_s: float) -> float:
+def windward_convection(air_speed_m_s: float) -> float:
     """Return the forced convection of smooth glass to windward.
 
     Parameters
@@ -232,7 +237,7 @@ def upright_convection(windward_w_m2k: float) -> float:
     Parameters
     ----------
     windward_w_m2k : float
-        From :func:`outside_convection`. [W/m2K]
+        From :func:`windward_convection`. [W/m2K]
 
     Returns
     -------
@@ -253,9 +258,10 @@ def outer_convection(natural_w_m2k: float, forced_w_m2k: float, roughness: float
     natural_w_m2k : float
         Natural convection. [W/m2K]
     forced_w_m2k : float
-        Forced convection of smooth glass, from :func:`outside_convection`. [W/m2K]
+        Forced convection of smooth glass, from :func:`windward_convection` or
+        :func:`upright_convection`. [W/m2K]
     roughness : float
-        Multiplier of what the wind adds, 1 for glass.
+        Multiplier of what the wind adds, of ``ROUGHNESS_FACTORS``; 1 for glass.
 
     Returns
     -------

@@ -22,6 +22,7 @@ from engine.convection import (
     outer_convection,
 )
 from engine.network import NetworkTables
+from engine.window_conductance import gap_conductance
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -38,6 +39,7 @@ class CabinState(NamedTuple):
 class StepWork(NamedTuple):
     """Scratch arrays of one step."""
 
+    through: FloatArray  # (p,) two-port between the faces [W/m2K]
     source_out: FloatArray  # (p,) what the outer face receives, reduced [W/m2]
     inverse_out: FloatArray  # (p,) 1 / (exchange + two-port) at the outer face
     exchange_out: FloatArray  # (p,) outer exchange coefficient [W/m2K]
@@ -112,9 +114,9 @@ def prepare_step(
     Notes
     -----
     Implicit Euler: each node ``C (T' - T)/Δt = Σ k (T'_j - T')``. Convective and radiative
-    coefficients are those of the step's start; long wave is linearised about it as
-    ``ε σ (T_s² + T_x²)(T_s + T_x)``. The contents' skin has no capacity: of the sunlight on it the
-    air gets a fixed share at once, their mass the rest.
+    coefficients, and what the gaps of windows conduct, are those of the step's start; long wave is
+    linearised about it as ``ε σ (T_s² + T_x²)(T_s + T_x)``. The contents' skin has no capacity: of
+    the sunlight on it the air gets a fixed share at once, their mass the rest.
     """
     air, radiant, contents = state.air[0], state.air[1], state.air[2]
     cover = around.cover_state
@@ -159,8 +161,16 @@ def prepare_step(
             net, p, state.outer_face[p], work.films[p], around, outdoor_k, outdoor_k2, sky_k,
             sky_k2, sun_on_faces[p] * net.sun_out[p, cover], awning_sky[p],
         )  # fmt: skip
-        inverse = 1.0 / (exchange + net.admit_out[p, cover])
-        through = net.admit_cross[p, cover]
+        through, admit_out = net.admit_cross[p, cover], net.admit_out[p, cover]
+        admit_in = net.admit_in[p, cover]
+        rated = net.gap_still[p] + net.gap_radiant[p]
+        if rated > 0.0:
+            mean_c = 0.5 * (state.outer_face[p] + state.inner_face[p])
+            now = gap_conductance(net.gap_still[p], net.gap_radiant[p], mean_c)
+            through /= 1.0 + through * (1.0 / now - 1.0 / rated)
+            admit_out, admit_in = through, through
+        inverse = 1.0 / (exchange + admit_out)
+        work.through[p] = through
         work.exchange_out[p] = exchange
         glass = sun_on_faces[p] * net.sun_in[p, cover]
         work.absorbed_out[p] = absorbed + glass
@@ -178,7 +188,7 @@ def prepare_step(
             net.beam_share[cover, p] * around.beam_in_w
             + net.diffuse_share[cover, p] * around.diffuse_in_w
         ) / net.area[p]
-        pivot = 1.0 / (convection + star + net.admit_in[p, cover] - through * through * inverse)
+        pivot = 1.0 / (convection + star + admit_in - through * through * inverse)
         offset = (shared + glass + sent_in + through * inverse * work.source_out[p]) * pivot
         by_air, by_radiant = convection * pivot, star * pivot
         work.face_offset[p] = offset
@@ -267,13 +277,12 @@ def finish_step(
     air_exchange_w : float
         Heat that exchanged outdoor air brings. [W]
     """
-    cover = around.cover_state
     air = response.air_idle + response.air_slope * heat_w
     radiant = response.radiant_offset + response.radiant_by_air * air
     envelope = 0.0
     for p in range(len(net.area)):
         inner = work.face_offset[p] + work.face_by_air[p] * air + work.face_by_radiant[p] * radiant
-        outer = (work.source_out[p] + net.admit_cross[p, cover] * inner) * work.inverse_out[p]
+        outer = (work.source_out[p] + work.through[p] * inner) * work.inverse_out[p]
         envelope += net.area[p] * (work.absorbed_out[p] - work.exchange_out[p] * outer)
         state.inner_face[p] = inner
         state.outer_face[p] = outer
@@ -365,5 +374,5 @@ def step_work(net: NetworkTables) -> StepWork:
     """
     chains = len(net.area)
     films = np.zeros(-(-2 * chains // 4) * 4)  # the compiler takes four roots at once
-    source, inverse, exchange, absorbed, offset, by_air, by_radiant = np.zeros((7, chains))
-    return StepWork(source, inverse, exchange, absorbed, offset, by_air, by_radiant, films)
+    through, source, inverse, exchange, absorbed, offset, by_air, by_radiant = np.zeros((8, chains))
+    return StepWork(through, source, inverse, exchange, absorbed, offset, by_air, by_radiant, films)

@@ -12,13 +12,8 @@ import numpy as np
 import numpy.typing as npt
 
 from engine.convection import STEFAN_BOLTZMANN, ZERO_CELSIUS_K, wind_at_height
-from engine.glazing import (
-    angular_factors,
-    array_angular_factor,
-    array_diffuse_factors,
-    for_each_glass,
-    hemispherical_factors,
-)
+from engine.glazing import angular_factors, for_each_glass, hemispherical_factors
+from engine.module_glass import array_angular_factor, array_diffuse_factors
 from engine.moist_air_arrays import humidity_ratio_from_rh_array
 from engine.rig import Exposure, Panel, Rig, SolarArray, Window
 from engine.scenario import Place

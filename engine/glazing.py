@@ -1,4 +1,4 @@
-"""Solar optics of glass: by angle, by pane count, behind covers, and over photovoltaic cells."""
+"""Solar optics of a window's glass, by angle and by pane count."""
 
 from __future__ import annotations
 
@@ -11,25 +11,17 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from engine.rig import Cover, CoverPosition, Window
-from engine.scenario import CoverState
+from engine.rig import Window
 from engine.weather.table import FloatArray
+from engine.window_conductance import INSIDE_FILM, OUTSIDE_FILM, window_resistance
 
 Answer = TypeVar("Answer")
-
-# Films inside a window's rated U-value and solar heat gain [W/m2K], as the 2011 edition of
-# ANSI/ASHRAE Standard 140 states them for the window of its case 600.
-INSIDE_FILM = 8.29
-OUTSIDE_FILM = 21.0
-_LEAST_RESISTANCE = 1e-3  # [m2K/W] of the glass itself, where a rated U leaves nothing
 
 # clear float glass: index, and extinction times thickness of a pane (0.0196 /mm, 3.175 mm), as
 # ANSI/ASHRAE Standard 140 states them for the window of its case 600
 GLASS_INDEX = 1.526
 GLASS_OPTICAL_DEPTH = 0.0196 * 3.175
 _CLEAR = np.array([GLASS_OPTICAL_DEPTH])
-
-_MODULE_DEPTH = 4.0 * 0.002  # extinction 4 /m, 2 mm: De Soto et al.
 
 _FACE_REFLECTANCE = ((GLASS_INDEX - 1.0) / (GLASS_INDEX + 1.0)) ** 2
 _DEPTHS = np.geomspace(1e-3, 3.0, 60)  # of a pane, from white to dark glass
@@ -39,12 +31,6 @@ _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(96)
 _SINE_SQUARED = 0.5 * (_NODES + 1.0)
 _HEMISPHERE_WEIGHTS = 0.5 * _WEIGHTS
 _HEMISPHERE_COSINES = np.sqrt(1.0 - _SINE_SQUARED)
-
-# half of the dome before a module: sines of elevation, and level cosines to its side, (40, 60)
-_RISES, _RISE_WEIGHTS = np.polynomial.legendre.leggauss(40)
-_RISE = 0.5 * (_RISES + 1.0)
-_AROUND = np.cos((np.arange(60) + 0.5) * (np.pi / 60.0))
-_SIDEWAYS = np.sqrt(1.0 - _RISE * _RISE)[:, None] * _AROUND
 
 
 @dataclass(frozen=True)
@@ -61,34 +47,6 @@ class GlassOptics:
     reflectance: float
 
 
-@dataclass(frozen=True)
-class CoverFactors:
-    """What a state of the covers does to the gains of the bare window.
-
-    Parameters
-    ----------
-    transmitted : float
-        Share of the solar transmitted by the bare glass that enters past the covers. [-]
-    to_air : float
-        Share of the solar transmitted by the bare glass that inside covers absorb and hand to the
-        cabin air. [-]
-    absorbed : float
-        Share of the light at normal incidence that the glass absorbs, lit from behind by an inside
-        cover too. [-]
-    inner_share : float
-        Share of the absorbed heat that acts as if it were brought in at the inner face, the
-        innermost cover's where one is drawn; the rest at the outer face. [-]
-    added_resistance_m2k_w : float
-        Thermal resistance of the drawn covers, in series with the window. [m2K/W]
-    """
-
-    transmitted: float
-    to_air: float
-    absorbed: float
-    inner_share: float
-    added_resistance_m2k_w: float
-
-
 def for_each_glass(
     windows: tuple[Window, ...], function: Callable[[Window], Answer]
 ) -> list[Answer]:
@@ -99,7 +57,7 @@ def for_each_glass(
     windows : tuple of Window
         Windows.
     function : callable
-        Of a window's glass and covers alone, as the functions of this module are.
+        Of a window's glass and covers alone, not of where it is and how large.
 
     Returns
     -------
@@ -303,23 +261,6 @@ def _pane(passed: float, interface: float) -> tuple[float, float]:
     return through, interface * (1.0 + passed * through)
 
 
-def window_resistance(window: Window) -> float:
-    """Return a window's face-to-face resistance: its U-value less the rated films.
-
-    Parameters
-    ----------
-    window : Window
-        Rated with the films 8.29 inside and 21.0 outside [W/m2K].
-
-    Returns
-    -------
-    float
-        At least 0.001. [m2K/W]
-    """
-    films = 1.0 / INSIDE_FILM + 1.0 / OUTSIDE_FILM
-    return max(1.0 / window.u_value_w_m2k - films, _LEAST_RESISTANCE)
-
-
 def glass_absorptance(window: Window) -> float:
     r"""Return what the glass absorbs at normal incidence.
 
@@ -355,168 +296,3 @@ def _optical_depth(window: Window) -> FloatArray:
     shares = 1.0 - passed / (1.0 - thrown)
     wanted = absorptance / entering if entering > 0.0 else 1.0
     return np.array([np.interp(wanted, shares, _DEPTHS)])
-
-
-def inner_absorptance(window: Window, state: CoverState) -> float:
-    """Return what a window absorbs of the scattered light of the cabin.
-
-    Parameters
-    ----------
-    window : Window
-        With its covers.
-    state : CoverState
-        Which covers are drawn.
-
-    Returns
-    -------
-    float
-        Of an inside cover where one is drawn, else of the glass. [-]
-    """
-    cover = _drawn(window, state, CoverPosition.INSIDE)
-    if cover.solar_transmittance < 1.0:
-        return max(1.0 - cover.solar_transmittance - cover.solar_reflectance, 0.0)
-    passed = direct_transmittance(window) * float(hemispherical_factors(window)[0])
-    return max(1.0 - passed - clear_glass(window.panes).reflectance, 0.0)
-
-
-def cover_factors(window: Window, state: CoverState) -> CoverFactors:
-    """Return what the covers drawn in a state do to a window's solar gains and resistance.
-
-    Parameters
-    ----------
-    window : Window
-        With its covers; a state that asks for a cover the window lacks leaves that side open.
-    state : CoverState
-        Which covers are drawn.
-
-    Returns
-    -------
-    CoverFactors
-        Transmitted share, share absorbed to the cabin air, share absorbed by the glass and where,
-        added resistance.
-
-    Notes
-    -----
-    Between a cover and the glass, light goes to and fro: with the hemispherical reflectance ``R``
-    of clear glass of that many panes, a cover of ``tau``, ``rho`` outside passes
-    ``tau / (1 - rho R)`` to the glass, and what it absorbs stays outdoors. An inside cover passes
-    ``tau / (1 - rho R)`` of what the glass let through and absorbs ``(1 - tau - rho) / (1 - rho
-    R)`` of it, all of which goes to the cabin air; ``rho / (1 - rho R)`` of it lights the glass
-    from behind and is there absorbed in the measure of the light from the front.
-
-    The glass is heated in its middle, see :func:`glass_absorptance`. Heat brought in within a chain
-    without capacity acts as if it were brought in at both faces, each in the measure of the
-    other's distance. Covers act alike on all directions, and light keeps its angular factors
-    behind an outside cover.
-
-    References
-    ----------
-    The sums over reflections are those of ISO 15099:2003, section 7 (from memory), for one layer.
-    """
-    outside = _drawn(window, state, CoverPosition.OUTSIDE)
-    inside = _drawn(window, state, CoverPosition.INSIDE)
-    back = clear_glass(window.panes).reflectance
-    passed = outside.solar_transmittance / (1.0 - outside.solar_reflectance * back)
-    inner_sum = 1.0 / (1.0 - inside.solar_reflectance * back)
-    inside_absorptance = 1.0 - inside.solar_transmittance - inside.solar_reflectance
-
-    transmittance = direct_transmittance(window)
-    absorbed = glass_absorptance(window)
-    returned = transmittance * inside.solar_reflectance * inner_sum
-    absorbed += min(absorbed, 1.0 - back) * returned
-    outer = outside.added_resistance_m2k_w
-    glass = window_resistance(window)
-    total = glass + outer + inside.added_resistance_m2k_w
-    return CoverFactors(
-        transmitted=passed * inside.solar_transmittance * inner_sum,
-        to_air=passed * max(inside_absorptance, 0.0) * inner_sum,
-        absorbed=passed * absorbed,
-        inner_share=(0.5 * glass + outer) / total,
-        added_resistance_m2k_w=outer + inside.added_resistance_m2k_w,
-    )
-
-
-def array_angular_factor(cos_incidence: npt.ArrayLike) -> FloatArray:
-    """Return the share of beam that passes a module's front glass, over that at normal.
-
-    Parameters
-    ----------
-    cos_incidence : array_like, any shape
-        Cosine of the angle of incidence, 0 to 1. [-]
-
-    Returns
-    -------
-    numpy.ndarray, shape of ``cos_incidence``
-        1 at normal, 0 at grazing incidence. [-]
-
-    Notes
-    -----
-    Fresnel and Bouguer for a glass of index 1.526, extinction 4 /m, 2 mm: the same figures as
-    :func:`pvlib.iam.physical`, which goes by angles and takes some ten times as long.
-
-    References
-    ----------
-    W. De Soto, S. A. Klein, W. A. Beckman, Solar Energy 80 (2006) 78-88,
-    doi:10.1016/j.solener.2005.06.010.
-    """
-    cosine = np.clip(np.asarray(cos_incidence, dtype=float), 0.0, 1.0)
-    refracted = np.sqrt(1.0 - (1.0 - cosine * cosine) / GLASS_INDEX**2)
-    r_s = (cosine - GLASS_INDEX * refracted) / (cosine + GLASS_INDEX * refracted)
-    r_p = (refracted - GLASS_INDEX * cosine) / (refracted + GLASS_INDEX * cosine)
-    normal = (1.0 - ((GLASS_INDEX - 1.0) / (GLASS_INDEX + 1.0)) ** 2) * np.exp(-_MODULE_DEPTH)
-    passed = (1.0 - 0.5 * (r_s * r_s + r_p * r_p)) * np.exp(-_MODULE_DEPTH / refracted)
-    return np.asarray(np.maximum(passed / normal, 0.0))
-
-
-def array_diffuse_factors(tilt_deg: npt.ArrayLike) -> tuple[FloatArray, FloatArray]:
-    """Return a module's angular factors for sky and ground light by tilt.
-
-    Parameters
-    ----------
-    tilt_deg : array_like, any shape
-        0 facing up, 90 upright. Few different values in a large array are no waste. [degree]
-
-    Returns
-    -------
-    sky, ground : numpy.ndarray, shape of ``tilt_deg``
-        Means of :func:`array_angular_factor` over the part of the sky or ground that the plane
-        sees, weighted by the cosine; 0 where it sees none. [-]
-
-    Notes
-    -----
-    ``F = integral of f(cos) cos dOmega / integral of cos dOmega`` over the directions in front of
-    the plane and above (sky) or below (ground) the horizon. The grid is even in azimuth and
-    Gaussian in the sine of elevation; :func:`pvlib.iam.marion_diffuse` does the same on a finer
-    grid and agrees to 0.001 for all but planes within a few degrees of level, whose sliver of
-    ground it meets with few points.
-
-    References
-    ----------
-    B. Marion, Solar Energy 147 (2017) 344-348, doi:10.1016/j.solener.2017.03.027.
-    """
-    tilt = np.asarray(tilt_deg, dtype=float)
-    tilts, place = np.unique(tilt, return_inverse=True)
-    beta = np.radians(tilts)[:, None, None]
-    sideways = np.sin(beta) * _SIDEWAYS
-    upward = np.cos(beta) * _RISE[:, None]
-    means = []
-    for cosine in (sideways + upward, sideways - upward):
-        seen = np.maximum(cosine, 0.0) * _RISE_WEIGHTS[:, None]
-        view = seen.sum(axis=(1, 2))
-        caught = (array_angular_factor(cosine) * seen).sum(axis=(1, 2))
-        mean = np.divide(caught, view, out=np.zeros_like(view), where=view > 1e-9)
-        means.append(mean[place].reshape(tilt.shape))
-    return means[0], means[1]
-
-
-def _drawn(window: Window, state: CoverState, position: CoverPosition) -> Cover:
-    """Return the covers drawn at a position as one; a clear nothing where there is none."""
-    transmittance, reflectance, resistance = 1.0, 0.0, 0.0
-    if state is CoverState.ALL or state.value == position.value:
-        for cover in window.covers:
-            if cover.position is position:
-                bounce = 1.0 - reflectance * cover.solar_reflectance
-                reflectance += transmittance**2 * cover.solar_reflectance / bounce
-                transmittance *= cover.solar_transmittance / bounce
-                resistance += cover.added_resistance_m2k_w
-    return Cover(position, transmittance, reflectance, resistance)

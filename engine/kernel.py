@@ -19,7 +19,7 @@ from engine.battery import BatteryTables, bus_step, cooler_allowance_w, reserve_
 from engine.coil import vapour_enthalpy
 from engine.compiled import kernel
 from engine.controls import NO_STAGE, ControlTables
-from engine.convection import outside_convection, upright_convection
+from engine.convection import upright_convection, windward_convection
 from engine.cooler_tables import CoolerTables
 from engine.envelope import (
     CabinState,
@@ -101,7 +101,7 @@ def simulate(
     open_sky = np.ones(len(net.area))
     raw_power = np.zeros(len(arrays.rated_power_w))
     solar_w, clipped_w, incident = 0.0, 0.0, 0.0
-    still = outside_convection(0.0)
+    still = windward_convection(0.0)
     windward, upright = still, still
     air_capacity = net.volume * air_density * air_specific_heat / step_s
     moisture_capacity = net.volume * air_density * net.moisture_buffer / step_s
@@ -132,7 +132,7 @@ def simulate(
                 )
                 windows_sunlight(net, forcing, i, deployed, pass_beam, pass_diffuse, cover, let_in)
                 wind = speed if speed > 0.0 else forcing.wind[i]
-                windward = outside_convection(wind)
+                windward = windward_convection(wind)
                 upright = upright_convection(windward)
                 middle_c = 0.5 * (forcing.outdoor_start[i] + forcing.outdoor_end[i])
                 solar_w, clipped_w, incident = solar_power(

@@ -8,16 +8,8 @@ from typing import Final, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from engine.convection import ROUGH_SKIN, SMOOTH_GLASS, stirred_convection
-from engine.glazing import (
-    CoverFactors,
-    cover_factors,
-    direct_transmittance,
-    for_each_glass,
-    hemispherical_factors,
-    inner_absorptance,
-    window_resistance,
-)
+from engine.convection import ROUGHNESS_FACTORS, stirred_convection
+from engine.glazing import direct_transmittance, for_each_glass, hemispherical_factors
 from engine.interior import (
     followed_shares,
     landing,
@@ -25,10 +17,12 @@ from engine.interior import (
     scattered_shares,
     view_weights,
 )
-from engine.rig import Exposure, FixedCoefficients, Panel, Rig, Shell, Window
+from engine.rig import Exposure, FixedCoefficients, Panel, Rig, Roughness, Shell, Window
 from engine.scenario import COVER_STATES
 from engine.shell import INSIDE_RESISTANCE_HORIZONTAL, chain, panel_layers
 from engine.two_port import two_port
+from engine.window_conductance import gap_conductances, window_resistance
+from engine.window_covers import CoverFactors, cover_factors, inner_absorptance
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -68,6 +62,8 @@ class NetworkTables(NamedTuple):
     admit_out: FloatArray  # (p, 4) [W/m2K]
     admit_in: FloatArray  # (p, 4)
     admit_cross: FloatArray  # (p, 4)
+    gap_still: FloatArray  # (p,) of it in a window's gaps by still air, 0 where there are none
+    gap_radiant: FloatArray  # (p,) and by radiation, both as rated [W/m2K]
     area: FloatArray  # (p,) [m2]
     absorptance: FloatArray  # (p,) outer face, solar
     emittance: FloatArray  # (p,) outer face, long wave; 0 where a film or no exchange is given
@@ -239,6 +235,10 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
             total = window_resistance(window) + factors.added_resistance_m2k_w
             admit[len(panels) + w, :, s] = 1.0 / total
 
+    gaps = np.zeros((len(parts), 2))
+    for w, window in enumerate(windows):
+        gaps[len(panels) + w] = gap_conductances(window_resistance(window), window.panes)
+
     area = np.array([part.area_m2 for part in parts])
     coefficients = tuple(part.coefficients for part in parts)
     fixed_inside, fixed_radiation, fixed_outside = _fixed(coefficients)
@@ -249,6 +249,8 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
     star = radiant_star_factors(area, inside_emittance)
     star[[c.inside_film_w_m2k is not None for c in coefficients]] = 0.0
     exposures = [panel.exposed_to for panel in panels] + [Exposure.OUTDOORS] * len(windows)
+    rough = [panel.surface_roughness for panel in panels]
+    rough += [Roughness.VERY_SMOOTH] * len(windows)
     exposure = np.array([_EXPOSURES.index(e) for e in exposures], dtype=np.int64)
     emittance = np.array([part.thermal_emittance for part in parts])
     emittance[[c.outside_film_w_m2k is not None for c in coefficients]] = 0.0
@@ -287,12 +289,14 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
         admit_out=admit[:, 0].copy(),
         admit_in=admit[:, 1].copy(),
         admit_cross=admit[:, 2].copy(),
+        gap_still=gaps[:, 0].copy(),
+        gap_radiant=gaps[:, 1].copy(),
         area=area,
         absorptance=np.array([panel.solar_absorptance for panel in panels] + [0.0] * len(windows)),
         emittance=emittance,
         sky_view=sky * (1.0 - cover),
         cos_inward=-np.cos(np.radians(tilt)),
-        roughness=np.array([ROUGH_SKIN] * len(panels) + [SMOOTH_GLASS] * len(windows)),
+        roughness=np.array([ROUGHNESS_FACTORS[word] for word in rough]),
         level=np.abs(np.cos(np.radians(tilt))) > _LEVEL_COSINE,
         star=star,
         exposure=exposure,

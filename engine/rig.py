@@ -19,6 +19,17 @@ class Exposure(StrEnum):
     ADIABATIC = "adiabatic"  # no heat passes, as at a wall to a space kept alike
 
 
+class Roughness(StrEnum):
+    """How rough an outer face is to the wind, with the surfaces that the words were made for."""
+
+    VERY_ROUGH = "very_rough"  # stucco
+    ROUGH = "rough"  # brick, rough plaster
+    MEDIUM_ROUGH = "medium_rough"  # concrete
+    MEDIUM_SMOOTH = "medium_smooth"  # clear pine
+    SMOOTH = "smooth"  # smooth plaster
+    VERY_SMOOTH = "very_smooth"  # glass, painted wood
+
+
 class Mount(StrEnum):
     """How air reaches the back of a solar array; sets its heat-loss factors."""
 
@@ -116,6 +127,7 @@ class Panel:
     thermal_emittance: float = 0.9
     inside_solar_absorptance: float = 0.6
     inside_thermal_emittance: float = 0.9
+    surface_roughness: Roughness = Roughness.SMOOTH
     exposed_to: Exposure = Exposure.OUTDOORS
     coefficients: FixedCoefficients = field(default_factory=FixedCoefficients)
     extent: Extent | None = None

@@ -13,10 +13,6 @@ INSIDE_RESISTANCE_HORIZONTAL: Final = 0.13
 INSIDE_RESISTANCE_DOWN: Final = 0.17
 OUTSIDE_RESISTANCE: Final = 0.04
 
-# Films inside a window's rated U-value [W/m2K], as the standard building test cases state them.
-WINDOW_INSIDE_FILM: Final = 8.29
-WINDOW_OUTSIDE_FILM: Final = 21.0
-
 # A layer gets as many nodes as keep the node's Fourier number at this step near one third.
 _FOURIER_STEP_S: Final = 300.0
 _FOURIER_DIVISOR: Final = 3.0

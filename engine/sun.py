@@ -30,7 +30,7 @@ _PROBE_TILT_DEG = 10.0
 
 @dataclass(frozen=True)
 class SolarGeometry:
-    """The sun over a row of intervals; every array has shape (n,).
+    """The sun over a row of intervals; every array but the last has shape (n,).
 
     Each is taken at one moment of the interval: its middle, or the middle of the part in which
     the sun is up where that is not the whole. Where the sun stays down it is the middle again.
@@ -51,6 +51,9 @@ class SolarGeometry:
         Zero at true noon, negative in the morning, -180 to 180. [degree]
     moment_s : numpy.ndarray
         The moment itself, in seconds since 1970-01-01 00:00 UTC. [s]
+    mean_towards_sun : numpy.ndarray, shape (n, 3)
+        Unit vector to the sun (east, north, up), its mean over the lit part of the interval: by a
+        little shorter than 1, for the sun moves. [-]
     """
 
     zenith_deg: FloatArray
@@ -60,6 +63,7 @@ class SolarGeometry:
     declination_deg: FloatArray
     hour_angle_deg: FloatArray
     moment_s: FloatArray
+    mean_towards_sun: FloatArray
 
 
 @dataclass(frozen=True)
@@ -209,6 +213,9 @@ def solar_geometry(
         declination_deg=slow[:, 0],
         hour_angle_deg=hour_angle,
         moment_s=moment_s,
+        mean_towards_sun=_mean_towards_sun(
+            90.0 - elevation, azimuth, 2.0 * half * lit_fraction, latitude
+        ),
     )
 
 
@@ -244,7 +251,9 @@ def surface_irradiance(
     Notes
     -----
     Direct beam is ``dni cos(incidence)``; the interval mean already counts its dark part as
-    nothing, so beam energy is conserved in the hours of sunrise and sunset. Sky diffuse is the
+    nothing, so beam energy is conserved in the hours of sunrise and sunset. The cosine is that of
+    the interval's mean direction, which is the mean cosine for a plane that the sun stays in
+    front of: over an hour 0.3 percent less than the cosine of the middle. Sky diffuse is the
     model of Perez et al. (1990) through :func:`pvlib.irradiance.perez`; its horizon band may be
     negative under cloud, and where it would pull the rest of the sky below nothing it is taken
     from the circumsolar part instead, so that the sum stays. Diffuse light that arrives with the
@@ -270,9 +279,9 @@ def surface_irradiance(
     if up.size:
         if tilt.ndim == 2:
             tilt, azimuth = tilt[up], azimuth[up]
-        cos_up = _cos_incidence(geometry.zenith_deg[up], geometry.azimuth_deg[up], tilt, azimuth)
+        cos_up = _cos_incidence(geometry.mean_towards_sun[up], tilt, azimuth)
         circumsolar, horizon = _perez_brightening(geometry, up, dni[up], dhi[up])
-        low_sun = np.maximum(np.cos(np.radians(geometry.zenith_deg[up])), _COS_85)
+        low_sun = np.maximum(geometry.mean_towards_sun[up, 2], _COS_85)
         rest = sky[up] * (1.0 - circumsolar)[:, None]
         rest += (dhi[up] * horizon)[:, None] * np.sin(np.radians(tilt))
         around_sun = (dhi[up] * circumsolar / low_sun)[:, None] * cos_up
@@ -351,15 +360,28 @@ def _horizontal(
     return elevation, np.degrees(np.arctan2(east, north)) % 360.0
 
 
-def _cos_incidence(
-    zenith_deg: FloatArray, sun_azimuth_deg: FloatArray, tilt: FloatArray, azimuth: FloatArray
+def _mean_towards_sun(
+    zenith_deg: FloatArray, azimuth_deg: FloatArray, swept_deg: FloatArray, latitude: float
 ) -> FloatArray:
+    """Return the mean of the unit vector to the sun (east, north, up), shape (n, 3).
+
+    The sun turns about the axis of the sky: what of the vector lies along the axis stays, the rest
+    is shortened by ``sin(a) / a`` of half the angle swept, 0.3 percent in an hour.
+    """
+    zenith, bearing = np.radians(zenith_deg), np.radians(azimuth_deg)
+    level = np.sin(zenith)
+    towards = np.stack([level * np.sin(bearing), level * np.cos(bearing), np.cos(zenith)], axis=1)
+    axis = np.array([0.0, np.cos(np.radians(latitude)), np.sin(np.radians(latitude))])
+    along = (towards @ axis)[:, None] * axis
+    return np.asarray(along + np.sinc(swept_deg / 360.0)[:, None] * (towards - along))
+
+
+def _cos_incidence(towards_sun: FloatArray, tilt: FloatArray, azimuth: FloatArray) -> FloatArray:
     """Return the cosine of incidence, zero behind the plane, shape (rows, o)."""
-    zenith, bearing = np.radians(zenith_deg), np.radians(sun_azimuth_deg)
     beta, facing = np.radians(tilt), np.radians(azimuth)
-    cosine = np.cos(zenith)[:, None] * np.cos(beta)
-    cosine += (np.sin(zenith) * np.cos(bearing))[:, None] * (np.sin(beta) * np.cos(facing))
-    cosine += (np.sin(zenith) * np.sin(bearing))[:, None] * (np.sin(beta) * np.sin(facing))
+    east, north, up = (towards_sun[:, i, None] for i in range(3))
+    cosine = up * np.cos(beta) + north * (np.sin(beta) * np.cos(facing))
+    cosine += east * (np.sin(beta) * np.sin(facing))
     return np.asarray(np.clip(cosine, 0.0, 1.0))
 
 

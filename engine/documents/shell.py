@@ -19,6 +19,7 @@ from engine.rig import (
     Layer,
     Leakage,
     Panel,
+    Roughness,
     Vent,
     Window,
 )
@@ -168,6 +169,14 @@ class ConstructionSchema(DocumentSchema):
     solar_absorptance = Number("solar_absorptance", default=0.6, reason="a mid colour, from memory")
     thermal_emittance = Number(
         "thermal_emittance", default=0.9, reason="paint and most non-metals, from memory"
+    )
+    surface_roughness = Choice(
+        Roughness,
+        "How rough the outer face is to the wind: very_rough as stucco, rough as brick, "
+        "medium_rough as concrete, medium_smooth as bare wood, smooth as plaster, very_smooth as "
+        "glass.",
+        default=Roughness.SMOOTH,
+        reason="a painted or coated skin with its seams, from memory of the table of surfaces",
     )
     inside_solar_absorptance = Number(
         "inside_solar_absorptance", default=0.6, reason="a mid colour, from memory"

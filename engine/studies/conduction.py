@@ -5,15 +5,16 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from engine.glazing import window_resistance
 from engine.network import NetworkTables
 from engine.rig import Rig
 from engine.shell import chain, panel_layers
 from engine.two_port import two_port
+from engine.window_conductance import gap_conductances, window_resistance
 
 FloatArray = npt.NDArray[np.float64]
 _BY_MODE = ("decay", "respond_out", "respond_in", "uniform", "inward")
 _BY_CHAIN = ("admit_out", "admit_in", "admit_cross")
+_BY_GAP = ("gap_still", "gap_radiant")
 
 
 def conducting_networks(rig: Rig, net: NetworkTables, factors: FloatArray) -> list[NetworkTables]:
@@ -36,12 +37,14 @@ def conducting_networks(rig: Rig, net: NetworkTables, factors: FloatArray) -> li
         layer stay where the given conductivity put them.
 
     """
-    parts: dict[str, list[FloatArray]] = {name: [] for name in (*_BY_MODE, *_BY_CHAIN)}
+    parts: dict[str, list[FloatArray]] = {name: [] for name in (*_BY_MODE, *_BY_CHAIN, *_BY_GAP)}
     covers = net.admit_out.shape[1]
     for panel in rig.shell.panels:
         found = two_port(*chain(panel_layers(panel)), net.step_s, factors)
         for name in _BY_MODE:
             parts[name].append(getattr(found, name))
+        for name in _BY_GAP:
+            parts[name].append(np.zeros((len(factors), 1)))
         for name in _BY_CHAIN:
             parts[name].append(np.repeat(getattr(found, name)[:, None, None], covers, axis=2))
     for w, window in enumerate(rig.shell.windows):
@@ -50,6 +53,9 @@ def conducting_networks(rig: Rig, net: NetworkTables, factors: FloatArray) -> li
         admit = 1.0 / (face_to_face / factors[:, None] + added)
         for name in _BY_CHAIN:
             parts[name].append(admit[:, None, :])
+        gaps = [gap_conductances(face_to_face / factor, window.panes) for factor in factors]
+        for name, values in zip(_BY_GAP, zip(*gaps, strict=True), strict=True):
+            parts[name].append(np.array(values)[:, None])
     joined = {name: np.concatenate(arrays, axis=1) for name, arrays in parts.items()}
     return [
         net._replace(**{name: array[s].copy() for name, array in joined.items()})

@@ -13,12 +13,11 @@ from engine.glazing import direct_transmittance
 from engine.rig import Cooler, Layer, Panel, Rig, Shell, Window
 from engine.shell import (
     OUTSIDE_RESISTANCE,
-    WINDOW_INSIDE_FILM,
-    WINDOW_OUTSIDE_FILM,
     inside_surface_resistance,
     layer_nodes,
     panel_layers,
 )
+from engine.window_conductance import INSIDE_FILM, OUTSIDE_FILM, window_resistance
 
 SHELL_CONDUCTANCE: Final = "shell_conductance"
 SOLAR_GAIN: Final = "solar_gain"
@@ -30,7 +29,6 @@ ARRAY_POWER: Final = "array_power"
 
 _WIDEST: Final = 3.0  # prior widths to either side that a fit may go
 _HALVINGS: Final = 20
-_LEAST_RESISTANCE: Final = 0.001  # of a window between its faces [m2K/W]
 _CLEAR_GLASS: Final = 0.87  # solar heat gain of one clear pane, ASHRAE HoF ch. 15 (from memory)
 _LEAST_ROOM: Final = 1.0  # a rig that takes all it can already is only ever too dark
 _UNDER_ALL: Final = 1.0 - 1e-9  # of the sun, so that rounding never makes it more than all
@@ -212,11 +210,11 @@ def _scaled_panel(panel: Panel, conductance: float, sun: float) -> Panel:
 
 def _scaled_window(window: Window, conductance: float, sun: float) -> Window:
     """Return a window with its face-to-face resistance divided and its sun multiplied."""
-    films = 1.0 / WINDOW_INSIDE_FILM + 1.0 / WINDOW_OUTSIDE_FILM
+    films = 1.0 / INSIDE_FILM + 1.0 / OUTSIDE_FILM
     u_value = window.u_value_w_m2k
     passed = window.solar_transmittance
     if conductance != 1.0 or sun != 1.0:
-        resistance = max(1.0 / u_value - films, _LEAST_RESISTANCE)
+        resistance = window_resistance(window)
         u_value = 1.0 / (films + resistance / conductance)
         # What passes is told from then on: derived anew it would follow the new U-value, too.
         passed = direct_transmittance(window) * sun

@@ -40,7 +40,8 @@ def with_iso_films() -> Rig:
         inside = {0.0: 0.10, 90.0: 0.13, 180.0: 0.17}[panel.tilt_deg]
         films = FixedCoefficients(inside_film_w_m2k=1 / inside, outside_film_w_m2k=1 / 0.04)
         panels.append(replace(panel, coefficients=films))
-    windows = tuple(replace(w, coefficients=GLASS_FILMS) for w in box().windows)
+    # A single pane: what a gap conducts is as rated at one temperature only.
+    windows = tuple(replace(w, coefficients=GLASS_FILMS, panes=1) for w in box().windows)
     return rig(shell=box(panels=tuple(panels), windows=windows))
 
 

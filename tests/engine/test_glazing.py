@@ -1,34 +1,25 @@
 import numpy as np
-import pvlib
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.glazing import (
-    INSIDE_FILM,
-    OUTSIDE_FILM,
     angular_factors,
-    array_angular_factor,
-    array_diffuse_factors,
     clear_glass,
-    cover_factors,
     direct_transmittance,
     for_each_glass,
     glass_absorptance,
     hemispherical_factors,
-    inner_absorptance,
     transmittance_from_shgc,
-    window_resistance,
 )
 from engine.rig import Cover, CoverPosition, Window
-from engine.scenario import CoverState
 
 
 def cosines(*degrees: float) -> np.ndarray:
     return np.cos(np.radians(degrees))
 
 
-def window(*covers: Cover, **changes) -> Window:
+def window(**changes) -> Window:
     values = {
         "name": "side",
         "tilt_deg": 90.0,
@@ -37,10 +28,9 @@ def window(*covers: Cover, **changes) -> Window:
         "u_value_w_m2k": 3.0,
         "solar_heat_gain_coefficient": 0.789,
     } | changes
-    return Window(covers=covers, **values)
+    return Window(**values)
 
 
-REFLECTIVE = Cover(CoverPosition.INSIDE, 0.0, 0.8, 0.3)
 MESH = Cover(CoverPosition.OUTSIDE, 0.3, 0.2, 0.05)
 
 # ---- published values ---------------------------------------------------------------------------
@@ -96,23 +86,6 @@ def test_transmittance_of_the_standard_test_window():
     assert transmittance_from_shgc(3.0, 0.789) == pytest.approx(fresnel, abs=0.02)
 
 
-def test_array_curve_is_pvlibs():
-    angles = np.array([0.0, 15.0, 45.0, 60.0, 75.0, 85.0, 89.9, 90.0])
-    np.testing.assert_allclose(
-        array_angular_factor(cosines(*angles)), pvlib.iam.physical(angles), atol=1e-12
-    )
-
-
-def test_array_diffuse_is_marions():
-    tilts = np.array([0.0, 15.0, 35.0, 60.0, 90.0])
-    sky, ground = array_diffuse_factors(tilts)
-    theirs = pvlib.iam.marion_diffuse("physical", tilts)
-    np.testing.assert_allclose(sky, theirs["sky"], atol=0.001)
-    np.testing.assert_allclose(ground, theirs["ground"], atol=0.001)
-    assert ground[0] == 0.0
-    assert sky[-1] == pytest.approx(ground[-1])
-
-
 # ---- shapes and ends ----------------------------------------------------------------------------
 
 
@@ -157,148 +130,9 @@ def test_more_panes_pass_less():
     assert stacks[0].reflectance < stacks[1].reflectance < stacks[2].reflectance
 
 
-def test_diffuse_factors_keep_the_shape_of_re_aimed_arrays():
-    tilt = np.where(np.arange(48) < 20, 30.0, 60.0)[:, None]
-    sky, ground = array_diffuse_factors(tilt)
-    assert sky.shape == ground.shape == (48, 1)
-    each = array_diffuse_factors([30.0, 60.0])
-    np.testing.assert_array_equal(sky[[0, 47], 0], each[0])
-    np.testing.assert_array_equal(ground[[0, 47], 0], each[1])
-
-
 def test_given_transmittance_goes_before_the_derived():
     assert direct_transmittance(window(solar_transmittance=0.7)) == 0.7
     assert direct_transmittance(window()) == transmittance_from_shgc(3.0, 0.789)
-
-
-# ---- covers -------------------------------------------------------------------------------------
-
-
-def inward(pane: Window, state: CoverState) -> float:
-    """Return what of the light on a window flows inward from its glass, at the rated films."""
-    factors = cover_factors(pane, state)
-    outer, inner = 1.0 / OUTSIDE_FILM, 1.0 / INSIDE_FILM
-    between = window_resistance(pane) + factors.added_resistance_m2k_w
-    share = (outer + factors.inner_share * between) / (outer + between + inner)
-    return factors.absorbed * share
-
-
-def scale(pane: Window, state: CoverState) -> float:
-    """Return that over what the bare window lets in."""
-    return inward(pane, state) / inward(pane, CoverState.OPEN)
-
-
-@given(shgc=st.floats(0.05, 0.9), u_value=st.floats(0.8, 5.8), panes=st.integers(1, 3))
-def test_the_bare_window_gains_its_rated_heat(shgc, u_value, panes):
-    pane = window(solar_heat_gain_coefficient=shgc, u_value_w_m2k=u_value, panes=panes)
-    gain = direct_transmittance(pane) + inward(pane, CoverState.OPEN)
-    if glass_absorptance(pane) < 0.95 - direct_transmittance(pane):
-        assert gain == pytest.approx(shgc)
-    else:  # more than glass that absorbs all it does not pass could give
-        assert gain < shgc + 1e-9
-
-
-def test_light_of_the_cabin_meets_the_cover_before_the_glass():
-    pane = window(REFLECTIVE, solar_transmittance=0.7)
-    assert inner_absorptance(pane, CoverState.INSIDE) == pytest.approx(0.2)
-    glass = 1.0 - 0.7 * hemispherical_factors(pane)[0] - clear_glass(2).reflectance
-    assert inner_absorptance(pane, CoverState.OPEN) == pytest.approx(glass)
-
-
-def test_open_window_is_left_alone():
-    factors = cover_factors(window(REFLECTIVE, MESH), CoverState.OPEN)
-    assert (factors.transmitted, factors.to_air) == (1.0, 0.0)
-    assert factors.absorbed == glass_absorptance(window())
-    assert factors.inner_share == pytest.approx(0.5)
-    assert factors.added_resistance_m2k_w == 0.0
-
-
-@pytest.mark.parametrize(
-    ("covers", "state"),
-    [((REFLECTIVE,), CoverState.OUTSIDE), ((MESH,), CoverState.INSIDE), ((), CoverState.ALL)],
-)
-def test_a_missing_cover_leaves_its_side_open(covers, state):
-    pane = window(*covers)
-    assert cover_factors(pane, state) == cover_factors(pane, CoverState.OPEN)
-
-
-def test_inside_cover_by_hand():
-    # two panes: hemispherical reflectance R; 0.8 thrown back and forth, 0.2 absorbed at each visit
-    pane = window(REFLECTIVE, solar_transmittance=0.7466)
-    back = clear_glass(2).reflectance
-    factors = cover_factors(pane, CoverState.INSIDE)
-    assert factors.transmitted == 0.0
-    assert factors.to_air == pytest.approx(0.2 / (1.0 - 0.8 * back))
-    assert factors.added_resistance_m2k_w == 0.3
-    # inward share of the glass's heat falls with the resistance, 1/3 over 1/3 + 0.3; what comes
-    # back from the cover lights the glass a second time (the films of 1/3 m2K/W stay as rated)
-    again = 1.0 + 0.7466 * 0.8 / (1.0 - 0.8 * back)
-    assert scale(pane, CoverState.INSIDE) == pytest.approx(again * (1.0 / 3.0) / (1.0 / 3.0 + 0.3))
-
-
-def test_dark_glass_absorbs_from_behind_no_more_than_it_lets_in():
-    # 1 - 0.05 - 0.18 from the front, but what it reflects of diffuse light cannot be absorbed
-    pane = window(REFLECTIVE, solar_transmittance=0.05, panes=3)
-    back = clear_glass(3).reflectance
-    assert glass_absorptance(pane) > 1.0 - back
-    again = 1.0 + (1.0 - back) / glass_absorptance(pane) * 0.05 * 0.8 / (1.0 - 0.8 * back)
-    assert scale(pane, CoverState.INSIDE) == pytest.approx(
-        again * (1.0 / 3.0) / (1.0 / 3.0 + 0.3), rel=1e-9
-    )
-
-
-def test_outside_cover_keeps_its_heat_outdoors():
-    factors = cover_factors(window(MESH), CoverState.OUTSIDE)
-    back = clear_glass(2).reflectance
-    assert factors.transmitted == pytest.approx(0.3 / (1.0 - 0.2 * back))
-    assert factors.to_air == 0.0
-    # the glass gets less light but sheds less of its heat outward
-    assert factors.transmitted < scale(window(MESH), CoverState.OUTSIDE) < 1.0
-
-
-def test_a_second_cover_on_the_same_side_adds():
-    black = Cover(CoverPosition.INSIDE, 0.5, 0.0, 0.1)
-    factors = cover_factors(window(black, black), CoverState.ALL)
-    assert factors.transmitted == pytest.approx(0.25)
-    assert factors.to_air == pytest.approx(0.75)
-    assert factors.added_resistance_m2k_w == pytest.approx(0.2)
-
-
-def test_outside_beats_inside():
-    outside = Cover(CoverPosition.OUTSIDE, 0.0, 0.8, 0.3)
-    for_outside = cover_factors(window(outside), CoverState.OUTSIDE)
-    for_inside = cover_factors(window(REFLECTIVE), CoverState.INSIDE)
-    assert for_outside.to_air + for_outside.absorbed == 0.0
-    assert for_inside.to_air > 0.0
-
-
-fractions = st.floats(0.0, 1.0)
-
-
-@st.composite
-def any_cover(draw) -> Cover:
-    transmittance = draw(fractions)
-    reflectance = draw(st.floats(0.0, 1.0)) * (1.0 - transmittance)
-    position = draw(st.sampled_from(CoverPosition))
-    return Cover(position, transmittance, reflectance, draw(st.floats(0.0, 2.0)))
-
-
-@given(
-    covers=st.lists(any_cover(), max_size=3),
-    state=st.sampled_from(CoverState),
-    shgc=st.floats(0.01, 1.0),
-    u_value=st.floats(0.5, 7.0),
-    panes=st.integers(1, 3),
-)
-def test_no_more_comes_in_than_falls_on(covers, state, shgc, u_value, panes):
-    pane = window(*covers, solar_heat_gain_coefficient=shgc, u_value_w_m2k=u_value, panes=panes)
-    factors = cover_factors(pane, state)
-    direct = direct_transmittance(pane)
-    assert min(factors.transmitted, factors.to_air, factors.absorbed) >= 0.0
-    assert factors.transmitted + factors.to_air <= 1.0 + 1e-9
-    gain = direct * (factors.transmitted + factors.to_air)
-    gain += inward(pane, state)
-    assert gain <= 1.0 + 1e-9
 
 
 @given(shgc=st.floats(0.0, 1.0), u_value=st.floats(0.5, 7.0))
@@ -322,10 +156,10 @@ def test_windows_of_one_glass_and_cover_are_asked_about_once() -> None:
         return pane.name
 
     panes = (
-        window(MESH, name="left"),
-        window(MESH, name="right", area_m2=2.0, tilt_deg=60.0),
+        window(covers=(MESH,), name="left"),
+        window(covers=(MESH,), name="right", area_m2=2.0, tilt_deg=60.0),
         window(name="bare"),
-        window(MESH, name="triple", panes=3),
+        window(covers=(MESH,), name="triple", panes=3),
     )
     assert for_each_glass(panes, name) == ["left", "left", "bare", "triple"]
     assert asked == ["left", "bare", "triple"]

@@ -20,7 +20,10 @@ def sun_at(azimuth_deg, elevation_deg) -> SolarGeometry:
     elevation = np.broadcast_to(np.asarray(elevation_deg, dtype=float), azimuth.shape)
     filler = np.zeros_like(azimuth)
     lit = (elevation > 0.0).astype(float)
-    return SolarGeometry(90.0 - elevation, azimuth, lit, filler + 1366.1, filler, filler, filler)
+    towards = np.zeros((len(azimuth), 3))
+    return SolarGeometry(
+        90.0 - elevation, azimuth, lit, filler + 1366.1, filler, filler, filler, towards
+    )
 
 
 def awning(**changes) -> Awning:

@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.glazing import window_resistance
 from engine.rig import Layer, Panel, Window
 from engine.shell import (
     chain,
@@ -17,6 +16,7 @@ from engine.shell import (
     panel_layers,
     u_value,
 )
+from engine.window_conductance import window_resistance
 
 BRICK_WALL = (
     # CIBSE TM33:2006: brick 0.1162, insulation 1.5, masonry 0.2215, plaster 0.02143 m2K/W.

@@ -28,19 +28,9 @@ from tests.published import (
     test_sun,
     test_vdi_6007,
 )
-from tests.published.standard_140 import (
-    FREE_FLOAT,
-    LOADS,
-    PUBLISHED,
-    SUN,
-    WEATHER,
-    Range,
-    figures,
-    read_once,
-    sun_figures,
-    year,
-)
+from tests.published.standard_140 import WEATHER, figures, read_once, sun_figures, year
 from tests.published.standard_140_outside import OUTSIDE
+from tests.published.standard_140_ranges import FREE_FLOAT, LOADS, PUBLISHED, SUN, Range
 from tests.published.test_mechanical_cooling import CASES, HOURS
 from tests.published.test_mechanical_cooling_projection import document
 

@@ -30,7 +30,7 @@ from pvlib.modelchain import ModelChain
 from pvlib.pvsystem import Array, FixedMount, PVSystem
 
 from engine.arrays import array_power, cell_temperature
-from engine.glazing import array_angular_factor, array_diffuse_factors
+from engine.module_glass import array_angular_factor, array_diffuse_factors
 from engine.sun import solar_geometry, surface_irradiance
 from engine.weather.files import read_weather
 

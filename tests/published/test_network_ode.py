@@ -26,28 +26,25 @@ from engine.convection import (
     inside_convection,
     natural_convection,
     outer_convection,
-    outside_convection,
     upright_convection,
+    windward_convection,
 )
 from engine.documents import load_rig
 from engine.envelope import first_state
 from engine.forcing import ForcingTables
-from engine.glazing import (
-    cover_factors,
-    direct_transmittance,
-    hemispherical_factors,
-    window_resistance,
-)
+from engine.glazing import direct_transmittance, hemispherical_factors
 from engine.interior import radiant_star_factors
 from engine.moist_air import dry_air_density, specific_heat
 from engine.network import STACK_COEFFICIENT, WIND_COEFFICIENTS, NetworkTables
 from engine.projection import prepare, run_members
-from engine.rig import Battery, Charging, Exposure, Rig
+from engine.rig import Battery, Charging, Exposure, Rig, Window
 from engine.scenario import Comfort, ComfortMeasure, CoverState, Operation, Place, Scenario, Start
 from engine.selection import typical_days
 from engine.shell import chain, panel_layers
 from engine.weather.files import read_weather
 from engine.weather.table import WeatherTable
+from engine.window_conductance import window_resistance
+from engine.window_covers import cover_factors
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -68,6 +65,7 @@ class Cabin(NamedTuple):
     area: FloatArray
     cos_inward: FloatArray
     roughness: FloatArray
+    gap: FloatArray  # what a window's gaps conduct by air and by radiation [W/m2K]
     emittance: FloatArray
     star: FloatArray
     sky_share: FloatArray
@@ -105,7 +103,7 @@ def _faces(
 ) -> float:  # fmt: skip
     """Solve faces and mean radiant node for the nodes and air of now; returns the latter."""
     air = y[-1]
-    windward = outside_convection(h.wind)
+    windward = windward_convection(h.wind)
     upright = upright_convection(windward)
     for _ in range(400):
         change = 0.0
@@ -115,6 +113,10 @@ def _faces(
             r = c.first_resistance[p]
             out_k = 1.0 / c.resistance[r]
             in_k = 1.0 / c.resistance[r + b - a]
+            if c.gap[p, 0] > 0.0:  # panes radiate and air conducts more when warm
+                warm_gap = (0.5 * (outer[p] + inner[p]) + KELVIN) / 274.65
+                out_k = c.gap[p, 0] * warm_gap**0.8 + c.gap[p, 1] * warm_gap**3
+                in_k = out_k
             behind = inner[p] if b == a else y[a]
             ahead = outer[p] if b == a else y[b - 1]
             share = c.sky_share[p]
@@ -198,6 +200,16 @@ def bare(checkout: Path, stem: str) -> Rig:
     )  # fmt: skip
 
 
+def gap_of(window: Window) -> tuple[float, float]:
+    """Return air's and radiation's part of a window of two panes; none for a single one."""
+    if window.panes == 1:
+        return 0.0, 0.0
+    assert window.panes == 2
+    whole = 1.0 / window_resistance(window)
+    radiant = min(max(whole - 2.0, 0.0), 3.4)
+    return whole - radiant, radiant
+
+
 def cabin_of(rig: Rig, density: float, heat: float) -> Cabin:
     """Write the rig's cabin down as equations."""
     shell = rig.shell
@@ -221,7 +233,8 @@ def cabin_of(rig: Rig, density: float, heat: float) -> Cabin:
         first_resistance=np.concatenate([[0], np.cumsum(np.array(counts) + 1)]).astype(np.int64),
         area=area,
         cos_inward=-upward,
-        roughness=np.array([1.67] * len(shell.panels) + [1.0] * len(shell.windows)),
+        roughness=np.array([1.11] * len(shell.panels) + [1.0] * len(shell.windows)),
+        gap=np.array([(0.0, 0.0)] * len(shell.panels) + [gap_of(w) for w in shell.windows]),
         emittance=np.array([part.thermal_emittance for part in parts]),
         star=radiant_star_factors(area, np.array(inside + [0.84] * len(shell.windows))),
         sky_share=np.where(exposed, (0.5 * (1.0 + upward)) ** 1.5, 0.0),

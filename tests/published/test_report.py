@@ -6,7 +6,8 @@ import numpy as np
 
 from engine.projection import DEFAULT_STEP_S
 from tests.published.report import REPORT, STEPS_S, report, van
-from tests.published.standard_140 import FREE_FLOAT, LOADS, figures
+from tests.published.standard_140 import figures
+from tests.published.standard_140_ranges import FREE_FLOAT, LOADS
 
 NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?(?:e[-+]\d+)?")
 

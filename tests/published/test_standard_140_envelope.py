@@ -8,19 +8,9 @@ import numpy as np
 import pytest
 
 from engine import channels as ch
-from tests.published.standard_140 import (
-    FEBRUARY,
-    FREE_FLOAT,
-    LOADS,
-    PUBLISHED,
-    SUN,
-    Range,
-    figures,
-    prepared,
-    sun_figures,
-    year,
-)
+from tests.published.standard_140 import figures, prepared, sun_figures, year
 from tests.published.standard_140_outside import OUTSIDE
+from tests.published.standard_140_ranges import FEBRUARY, FREE_FLOAT, LOADS, PUBLISHED, SUN, Range
 
 ROUNDING = 6e-4  # of the published figures, in their own units
 QUANTITIES = [

