@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from threading import Event
 
 from flask import current_app
 
 from engine.documents import Loaded
 from engine.rig import Rig
+from engine.rig_tables import TableMaker, rig_tables
 from engine.weather.catalogue import Catalogue, scan
 from service.disk_cache import DiskCache
 from service.gate import Gate
@@ -17,10 +19,27 @@ from service.metrics import Metrics
 from service.online_weather import OnlineCatalogue, PvgisSource
 from service.rigs import HeldRig, read_rigs
 from service.settings import Settings
-from service.tables_cache import TablesCache
 from service.weather_cache import WeatherCache
 
 _EXTENSION = "noonhold"
+# A rig's tables are some 20 kB, and its request brought it within the size of a body.
+_MOST_KEPT = 256
+
+
+def kept_tables(most: int = _MOST_KEPT) -> TableMaker:
+    """Return :func:`engine.rig_tables.rig_tables` with the last rigs' tables kept.
+
+    Parameters
+    ----------
+    most : int, optional
+        How many rigs are kept; the one longest unused goes first.
+
+    Returns
+    -------
+    TableMaker
+        Its answers are shared between requests and never changed.
+    """
+    return lru_cache(most)(rig_tables)
 
 
 @dataclass(frozen=True)
@@ -32,7 +51,7 @@ class Holdings:
     rigs: Mapping[str, HeldRig]
     weather: WeatherCache
     gate: Gate
-    tables: TablesCache = field(default_factory=TablesCache)
+    tables: TableMaker = field(default_factory=kept_tables)
     metrics: Metrics = field(default_factory=Metrics)
     ready: Event = field(default_factory=Event)
 

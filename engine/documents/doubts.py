@@ -35,9 +35,9 @@ def doubtful_areas(rig: Rig, root: Path = ()) -> tuple[Assumption, ...]:
     return tuple(
         Assumption(
             pointer((*root, "shell", kind, index, "area_m2")),
-            area_m2,
-            f"taken as given, though it is {area_m2 / face_m2:.0f} times a face of a cube of the"
-            f" cabin's volume: {SQUARE_FEET}",
+            None,  # nothing was assumed
+            f"{area_m2:g} m2 are taken as given, though they are {area_m2 / face_m2:.0f} times a"
+            f" face of a cube of the cabin's volume: {SQUARE_FEET}",
         )
         for kind, given in areas.items()
         for index, area_m2 in enumerate(given)

@@ -47,7 +47,10 @@ SKY_WIDTH_K: Final = 3.0
 LIGHT_WIDTH: Final = 0.05
 
 _OF_THE_SKY: Final = 2  # unknowns: its temperature and its light
-_STEP: Final = 0.02  # for the slopes, of a prior width
+# To either side for the slopes, of a prior width: wide enough that a cooler's switching, which
+# jumps from one run to the next, does not pass for a slope, and narrow beside what a log leaves
+# open.
+_STEP: Final = 0.1
 _WIDEST_START: Final = 4.0  # prior widths
 _INSIDE: Final = 1e-6
 _TOLERANCE: Final = 1e-5
@@ -172,14 +175,14 @@ class _Fit:
 
     def slopes(self, z: FloatArray, free: BoolArray) -> FloatArray:
         """Return the derivative of the residuals by the free unknowns."""
-        at = self.residuals(z)
         columns = []
         for place in np.flatnonzero(free):
+            below, above = z.copy(), z.copy()
             # Beyond its bounds a rig cannot be.
-            step = _STEP if z[place] + _STEP <= self.high[place] else -_STEP
-            moved = z.copy()
-            moved[place] += step
-            columns.append((self.residuals(moved) - at) / step)
+            below[place] = max(z[place] - _STEP, self.low[place])
+            above[place] = min(z[place] + _STEP, self.high[place])
+            moved = self.residuals(above) - self.residuals(below)
+            columns.append(moved / (above[place] - below[place]))
         return np.column_stack(columns)
 
     def solve(self, z: FloatArray, free: BoolArray) -> FloatArray:

@@ -100,5 +100,5 @@ def compute(held: Holdings, request: ProjectionRequest) -> Answer:
         held.catalogue,
         held.weather.read,
         step_of(request),
-        held.tables.make,
+        held.tables,
     )

@@ -75,7 +75,7 @@ def cases() -> list[Case]:
     logged = load_calibration(document("calibration"), sample_rig).value
     return [
         Case(
-            "comparison, 12 variants of a day",
+            "comparison, 11 variants of a day",
             lambda: compare(comparison.base, comparison.variants, CATALOGUE, read),
             projected(comparison.base),
         ),

@@ -68,14 +68,10 @@ def test_the_example_answers_with_a_patch_that_makes_the_rig_to_use(
     assert json.loads(json.dumps(told, allow_nan=False)) == told
     found = {factor["name"]: factor for factor in told["factors"]}
     # The example was made with these factors, see make_calibration_example.
-    truths = {"cooler_power": 1.05, "array_power": 0.85}
+    truths = {"shell_conductance": 1.2, "cooler_power": 1.05, "array_power": 0.85}
     for name, truth in truths.items():
         assert found[name]["identified"]
         assert found[name]["factor"] == pytest.approx(truth, rel=0.08)
-    # Made with 1.2, found as 1.095 with an interval that ends at 1.16: since the skin is smooth and
-    # windows conduct more when warm this log tells too little for its interval; cause not found.
-    assert found["shell_conductance"]["identified"]
-    assert 1.0 < found["shell_conductance"]["low"] < 1.2
     sample = json.loads((checkout / "sample_rigs" / "plywood_teardrop.json").read_text())
     assert load_rig(merge_patch(sample, told["rig_patch"])).value == answer.fitted_rig
 

@@ -10,9 +10,9 @@ from flask.testing import FlaskClient
 
 from engine.errors import DocumentError, WeatherFormatError
 from service.app import create_app
+from service.holdings import kept_tables
 from service.rigs import read_rigs
 from service.settings import Settings
-from service.tables_cache import TablesCache
 from service.weather_cache import WeatherCache
 from tests.engine.made import rig
 from tests.service.conftest import request_with
@@ -142,10 +142,11 @@ def test_readiness_comes_with_the_self_check(
 
 
 def test_an_equal_rig_is_laid_out_once_and_another_step_anew() -> None:
-    cache = TablesCache(2)
-    first = cache.make(rig(), 300)
-    assert cache.make(rig(), 300) is first
-    assert cache.make(rig(), 600).network.step_s == 600.0
-    assert cache.make(rig(standing_power_w=9.0), 300) is not first
-    assert len(cache) == 2
-    assert cache.make(rig(), 300) is not first
+    make = kept_tables(2)
+    first = make(rig(), 300)
+    assert make(rig(), 300) is first
+    coarse = make(rig(), 600)
+    assert coarse.network.step_s == 600.0
+    assert make(rig(standing_power_w=9.0), 300) is not first
+    assert make(rig(), 600) is coarse  # two are kept, and the first went
+    assert make(rig(), 300) is not first
