@@ -12,6 +12,7 @@ import xarray as xr
 
 from batch.cases import read_json
 from batch.errors import BatchError
+from batch.result import require
 
 Line: TypeAlias = npt.NDArray[np.float64]
 _NAMES = ("name", "NAME", "Name", "region", "id")
@@ -94,7 +95,13 @@ def regions_of(result: xr.Dataset, path: Path) -> dict[str, str]:
     -------
     dict of str to str
         Site to region; sites in none are left out.
+
+    Raises
+    ------
+    BatchError
+        Where the file holds no polygons, or the result does not tell where its sites stand.
     """
+    require(result, ("latitude", "longitude"), "a table by polygons")
     polygons = read_regions(path)
     found: dict[str, str] = {}
     places = zip(

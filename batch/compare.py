@@ -9,6 +9,8 @@ import numpy as np
 import xarray as xr
 
 from batch.errors import BatchError
+from batch.names import TERMINAL, shortened_apart
+from batch.result import require
 
 # What a baseline keeps, and how far each may move before it counts as drift. Measured on the sample
 # region (three rigs, six stations, a year each): weather moved by 1e-9 K, a thousand times the
@@ -45,8 +47,8 @@ class Check:
         Largest difference that is no drift, in the variable's unit.
     worst : float
         Largest difference; infinity where only one side has a value.
-    where : str
-        Site and day of it.
+    site, day : str
+        Where it is; the day is empty for a variable that has none.
     before, now : float
         The two values there.
     """
@@ -57,9 +59,15 @@ class Check:
     drifted: int
     tolerance: float
     worst: float
-    where: str
+    site: str
+    day: str
     before: float
     now: float
+
+    @property
+    def where(self) -> str:
+        """Return site and day in one."""
+        return f"{self.site} {self.day}".rstrip()
 
 
 @dataclass(frozen=True)
@@ -137,9 +145,8 @@ def compare(
     BatchError
         Where a side lacks a variable, or both have no rig or site in common.
     """
-    for side, name in ((baseline, "the baseline"), (result, "the result")):
-        if missing := sorted(set(tolerances) - set(side.variables)):
-            raise BatchError.single(name, f"lacks {', '.join(missing)}")
+    for side in (baseline, result):
+        require(side, tolerances, "a comparison")
     unmatched, common = [], {}
     for axis in ("rig", "site"):
         before, now = (list(side[axis].to_numpy()) for side in (baseline, result))
@@ -165,10 +172,9 @@ def _check(before: xr.DataArray, now: xr.DataArray, rig: str, tolerance: float) 
     difference[np.isnan(old) & np.isnan(new)] = 0.0
     difference[np.isnan(difference)] = np.inf
     place = np.unravel_index(int(np.argmax(difference)), difference.shape)
-    labels = [
-        str(before[dim].to_numpy()[i])[: 10 if dim == "day" else None]
-        for dim, i in zip(before.dims, place, strict=True)
-    ]
+    where = {
+        str(dim): str(before[dim].to_numpy()[i]) for dim, i in zip(before.dims, place, strict=True)
+    }
     return Check(
         rig=rig,
         variable=str(before.name),
@@ -176,7 +182,8 @@ def _check(before: xr.DataArray, now: xr.DataArray, rig: str, tolerance: float) 
         drifted=int((difference > tolerance).sum()),
         tolerance=tolerance,
         worst=float(difference[place]),
-        where=" ".join(labels),
+        site=where["site"],
+        day=where.get("day", "")[:10],
         before=float(old[place]),
         now=float(new[place]),
     )
@@ -195,27 +202,46 @@ def table_text(found: Comparison, every: bool = False) -> str:
     Returns
     -------
     str
-        One line a variable and rig, then what only one side has.
+        A block a rig with one line a variable, then what only one side has; within
+        `batch.names.TERMINAL` columns, long names of sites shortened so that they stay apart.
     """
-    heads = ("rig", "variable", "drifted", "of", "worst", "allowed", "baseline", "now", "where")
-    lines = [
+    shown = [check for check in found.checks if check.drifted or every]
+    cells = [
         (
-            check.rig,
             check.variable,
             str(check.drifted),
             str(check.compared),
             *(f"{value:.4g}" for value in (check.worst, check.tolerance)),
-            *(f"{value:.6g}" for value in (check.before, check.now)),
-            check.where,
+            *(f"{value:.6g}" if check.worst else "" for value in (check.before, check.now)),
+            check.day[5:] if check.worst else "",  # a typical year has no year
         )
-        for check in found.checks
-        if check.drifted or every
+        for check in shown
     ]
-    text = ""
+    heads = ("variable", "drifted", "of", "worst", "allowed", "baseline", "now", "day")
+    widths = [max(map(len, column)) for column in zip(heads, *cells, strict=True)]
+    room = TERMINAL - sum(widths) - 2 * len(widths)
+    sites = shortened_apart((check.site for check in shown if check.worst), room)
+
+    def line(row: tuple[str, ...], site: str) -> str:
+        name, *figures = row
+        aligned = map(str.rjust, figures, widths[1:])
+        return "  ".join([name.ljust(widths[0]), *aligned, site]).rstrip()
+
+    lines: list[str] = []
+    rig = None
+    for check, row in zip(shown, cells, strict=True):
+        if check.rig != rig:
+            rig = check.rig
+            lines += ["", rig] if lines else [rig]
+            lines += [line(heads, "site"), "-" * TERMINAL]
+        lines.append(line(row, sites[check.site] if check.worst else ""))
+    text = "".join(f"{each}\n" for each in lines)
     if lines:
-        widths = [max(map(len, column)) for column in zip(heads, *lines, strict=True)]
-        rows = ("  ".join(map(str.ljust, row, widths)).rstrip() for row in (heads, *lines))
-        text = "\n".join(rows) + "\n"
+        text += (
+            "\nworst: the largest difference, in the unit of the variable, at that day and site\n"
+        )
+    if any(name != short for name, short in sites.items()):
+        text += "--junit writes the names of sites in full\n"
     text += "".join(f"{line}\n" for line in found.unmatched)
     moved = sum(check.drifted > 0 for check in found.checks)
     return text + f"{moved} of {len(found.checks)} variables drifted\n"

@@ -8,10 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 import xarray as xr
 
+from batch.result import require
 from batch.selection import ResultDays
 from batch.summaries import DaysSummary
 from engine.verdict import Cause
 from pictures.stations import Look, RigMap, Station
+
+_OF_SITES = ("latitude", "longitude", "elevation", "site_name", "region")
 
 
 @dataclass(frozen=True)
@@ -106,7 +109,13 @@ def map_points(result: xr.Dataset, rigs: list[str]) -> list[RigPoints]:
     -------
     list of RigPoints
         In the order of ``rigs``.
+
+    Raises
+    ------
+    BatchError
+        Where the result does not hold what a map shows.
     """
+    require(result, _OF_SITES, "a map")
     days = ResultDays(result)
     figures = {name: result[name].to_numpy() for name in ("latitude", "longitude", "elevation")}
     texts = {name: result[name].to_numpy() for name in ("site_name", "region")}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +12,7 @@ import xarray as xr
 from batch.errors import BatchError
 from batch.status import Status
 from batch.variables import SITE_TEXTS
+from batch.versions import DISTRIBUTION, release
 
 NEEDED = ("feasible", "needs_cooling", "cause")
 _STRINGS = ("rig", "site", "reason", *(variable.name for variable in SITE_TEXTS))
@@ -53,12 +56,64 @@ def open_result(path: Path) -> xr.Dataset:
         for name in _STRINGS
         if name in found
     }
-    return found.assign_coords({name: names.pop(name) for name in ("rig", "site")}).assign(names)
+    axes = {name: names.pop(name) for name in ("rig", "site")}
+    named = found.assign_coords(axes).assign(names)
+    named.encoding["source"] = str(path)
+    return named
 
 
 def _is_consolidated(path: Path) -> bool:
     """Tell whether a Zarr group carries its members' metadata: only complete ones do."""
     return b'"consolidated_metadata"' in (path / "zarr.json").read_bytes()
+
+
+def written_by(result: xr.Dataset) -> str:
+    """Return in words which version wrote a result.
+
+    Parameters
+    ----------
+    result : xarray.Dataset
+        From `open_result`.
+
+    Returns
+    -------
+    str
+        The release and the first digits of the model's hash, which tells two states of one release
+        apart; that it is not known where the result does not tell.
+    """
+    made_by = json.loads(str(result.attrs.get("versions", "{}")))
+    if DISTRIBUTION not in made_by:
+        return "a version that it does not name"
+    model = str(made_by.get("model", ""))[:8]
+    return f"{DISTRIBUTION} {made_by[DISTRIBUTION]}" + (f" (model {model})" if model else "")
+
+
+def require(result: xr.Dataset, names: Iterable[str], use: str) -> None:
+    """Refuse a result that lacks variables: one of another version, or a baseline.
+
+    Parameters
+    ----------
+    result : xarray.Dataset
+        From `open_result`.
+    names : iterable of str
+        Variables without which nothing can be said.
+    use : str
+        What they are needed for, in words.
+
+    Raises
+    ------
+    BatchError
+        Naming what is missing, which version wrote the result, and what to do.
+    """
+    missing = [name for name in names if name not in result.variables]
+    if missing:
+        raise BatchError.single(
+            str(result.encoding.get("source", "the result")),
+            f"lacks {', '.join(missing)}, which {use} needs; it was written by"
+            f" {written_by(result)}, this is {DISTRIBUTION} {release()}",
+            hint="a baseline holds only what `compare` looks at; an older result gets the rest by"
+            " its sweep's command with --if-changed recompute",
+        )
 
 
 def choose_rig(result: xr.Dataset, rig: str | None) -> str:

@@ -10,12 +10,14 @@ import numpy as np
 import numpy.typing as npt
 import xarray as xr
 
-from batch.result import computed
+from batch.result import computed, require, written_by
 from batch.summaries import Days, DaysSummary, sum_up
+from batch.variables import NEEDED
 
 By = Literal["site", "region", "month", "rig"]
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 NO_REGION = "(none)"
+_SUMMED = ("lowest_charge", "cooler_wh", "outdoor_high_c", "reason")
 
 
 @dataclass(frozen=True)
@@ -50,9 +52,17 @@ class ResultDays:
     ----------
     result : xarray.Dataset
         From `batch.result.open_result`.
+
+    Raises
+    ------
+    BatchError
+        Where it lacks what every summary has. Results of before `batch.variables.NEEDED` are read
+        without it.
     """
 
     def __init__(self, result: xr.Dataset) -> None:
+        require(result, _SUMMED, "a summary")
+
         def by_day(name: str) -> npt.NDArray[np.generic]:
             return np.asarray(result[name].transpose("rig", "site", "day"))
 
@@ -64,15 +74,8 @@ class ResultDays:
         self._needs = by_day("needs_cooling") == 1
         self._feasible = by_day("feasible") == 1
         self._cause = by_day("cause").astype(np.int64)
-        self._figures = {
-            name: by_day(name)
-            for name in (
-                "lowest_charge",
-                "cooler_wh",
-                "needed_battery_wh",
-                "needed_array_w",
-            )
-        }
+        needed = [variable.name for variable in NEEDED if variable.name in result]
+        self._figures = {name: by_day(name) for name in ("lowest_charge", "cooler_wh", *needed)}
         self._outdoor = np.asarray(result["outdoor_high_c"].transpose("site", "day"))
 
     def summary(
@@ -110,10 +113,33 @@ class ResultDays:
                 lowest_charge=figures["lowest_charge"],
                 cooler_wh=figures["cooler_wh"],
                 outdoor_high=self._outdoor[where][:, days],
-                needed_battery_wh=figures["needed_battery_wh"],
-                needed_array_w=figures["needed_array_w"],
+                needed_battery_wh=figures.get("needed_battery_wh"),
+                needed_array_w=figures.get("needed_array_w"),
             )
         )
+
+
+def told_absent(result: xr.Dataset) -> str:
+    """Return in words which columns a table of a result leaves out, empty where it has all.
+
+    Parameters
+    ----------
+    result : xarray.Dataset
+        From `batch.result.open_result`.
+
+    Returns
+    -------
+    str
+        With the version that wrote the result, and what to do.
+    """
+    absent = [variable.name for variable in NEEDED if variable.name not in result]
+    if not absent:
+        return ""
+    return (
+        f"left out: what a battery or arrays would have had to be; this result was written by"
+        f" {written_by(result)} without {', '.join(absent)}, and its sweep's command with"
+        " --if-changed recompute adds them"
+    )
 
 
 def rows(result: xr.Dataset, by: By, regions: Mapping[str, str] | None = None) -> list[Row]:
@@ -162,11 +188,10 @@ def _rows(
         for place, name in enumerate(days.sites):
             groups[name][0][place] = True
     elif by == "region":
-        header = [str(name) for name in result["region"].to_numpy()]
-        named = [
-            (regions.get(site, "") if regions is not None else header[place]) or NO_REGION
-            for place, site in enumerate(days.sites)
-        ]
+        if regions is None:
+            require(result, ["region"], "a table by region")
+            regions = dict(zip(days.sites, map(str, result["region"].to_numpy()), strict=True))
+        named = [regions.get(site, "") or NO_REGION for site in days.sites]
         groups = {name: (np.array(named) == name, slice(None)) for name in sorted(set(named))}
     elif by == "month":
         groups = {name: (every, days.months == number + 1) for number, name in enumerate(MONTHS)}

@@ -30,8 +30,8 @@ class Days:
         From the verdicts.
     outdoor_high : numpy.ndarray, shape (runs, days)
         From the weather. [degC]
-    needed_battery_wh, needed_array_w : numpy.ndarray, shape (runs, days)
-        Of `batch.needed.needed_sizes`. [Wh], [W]
+    needed_battery_wh, needed_array_w : numpy.ndarray, shape (runs, days), or None
+        Of `batch.needed.needed_sizes`; None where the result does not hold it. [Wh], [W]
     """
 
     needs: BoolArray
@@ -40,8 +40,8 @@ class Days:
     lowest_charge: FloatArray
     cooler_wh: FloatArray
     outdoor_high: FloatArray
-    needed_battery_wh: FloatArray
-    needed_array_w: FloatArray
+    needed_battery_wh: FloatArray | None
+    needed_array_w: FloatArray | None
 
 
 @dataclass(frozen=True)
@@ -86,8 +86,9 @@ class DaysSummary:
         Of any of the days; NaN without days.
     cooler_kwh_a_day : float
         Mean electricity of the cooler on days needing cooling; NaN without them. [kWh]
-    battery, array : Repair
-        What a battery alone, and arrays alone, would have had to be. [Wh], [W]
+    battery, array : Repair or None
+        What a battery alone, and arrays alone, would have had to be; None where the result does
+        not hold it. [Wh], [W]
     """
 
     runs: int
@@ -102,8 +103,8 @@ class DaysSummary:
     hot_day_feasible: bool | None
     lowest_charge: float
     cooler_kwh_a_day: float
-    battery: Repair
-    array: Repair
+    battery: Repair | None
+    array: Repair | None
 
     @property
     def first_cause(self) -> Cause:
@@ -139,8 +140,10 @@ def longest_run(failing: BoolArray) -> int:
     return int(longest.max(initial=0))
 
 
-def _repair(sizes: FloatArray, failing: BoolArray) -> Repair:
+def _repair(sizes: FloatArray | None, failing: BoolArray) -> Repair | None:
     """Return the largest size of the failing days."""
+    if sizes is None:
+        return None
     found = sizes[failing & np.isfinite(sizes)]
     return Repair(float(found.max()) if len(found) else float("nan"), len(found))
 

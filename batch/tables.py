@@ -12,6 +12,7 @@ from typing import Literal
 import pandas as pd
 
 from batch.errors import BatchError
+from batch.names import TERMINAL, shortened_apart
 from batch.selection import By, Row
 from batch.summaries import DaysSummary
 
@@ -36,15 +37,21 @@ COLUMNS = (
     ("that_day_feasible", "that day|held", True),
     ("site_years_failed", "no|verdict", True),
 )
+_OF_NEEDED = {
+    "battery": ("battery_alone_kwh", "battery_alone_helps_d"),
+    "array": ("arrays_alone_w", "arrays_alone_help_d"),
+}
 _COUNTS = tuple(name for name, _, _ in COLUMNS if name.endswith("_d"))
-_WIDEST = 100  # columns of a terminal
+_NEEDED_LEGEND = (
+    "battery, arrays: the usable energy, or the rated power of all arrays together, with which"
+    " every failed day would be held that it alone can repair, the shortage of the days before"
+    " included; '-': there is none"
+)
 _LEGEND = (
     "cooling days: the cabin without its cooler would leave the comfort limit; held: share of them"
     " that are feasible; longest fail: most of them in a row, in one site-year, that are not;"
     " cooler small, energy out: what failed first on those",
-    "battery, arrays: the usable energy, or the rated power of all arrays together, with which"
-    " every failed day would be held that it alone can repair, the shortage of the days before"
-    " included; '-': there is none",
+    _NEEDED_LEGEND,
     "95 % high: outdoor high in degC that 95 of 100 days stay at or below",
 )
 
@@ -60,10 +67,10 @@ def _figures(summary: DaysSummary) -> list[object]:
         summary.longest_failing_run_d,
         summary.first_capacity,
         summary.first_energy,
-        _number(summary.battery.size / 1000.0, 2),
-        summary.battery.days,
-        _number(summary.array.size, 0),
-        summary.array.days,
+        None if summary.battery is None else _number(summary.battery.size / 1000.0, 2),
+        None if summary.battery is None else summary.battery.days,
+        None if summary.array is None else _number(summary.array.size, 0),
+        None if summary.array is None else summary.array.days,
         _number(summary.cooler_kwh_a_day, 2),
         _number(100.0 * summary.lowest_charge, 1),
         _number(summary.hot_high_c, 1),
@@ -89,7 +96,8 @@ def to_frame(found: Sequence[Row], by: By) -> pd.DataFrame:
     Returns
     -------
     pandas.DataFrame
-        Long headers with units; columns that no row fills are left off.
+        Long headers with units; columns that no row fills are left off, and those of sizes that
+        the result does not hold.
     """
     names = ["rig", *([_GROUP[by]] if _GROUP[by] else []), *(name for name, _, _ in COLUMNS)]
     table: list[list[object]] = []
@@ -100,18 +108,28 @@ def to_frame(found: Sequence[Row], by: By) -> pd.DataFrame:
     frame = pd.DataFrame(table, columns=[*names, "reason"])
     for name in _COUNTS:
         frame[name] = frame[name].astype("Int64")
+    summaries = [row.summary for row in found if row.summary is not None]
+    unknown = {
+        name
+        for part, names in _OF_NEEDED.items()
+        for name in names
+        if any(getattr(summary, part) is None for summary in summaries)
+    }
     kept = [
         name
         for name in frame.columns
-        if name not in ("day_of_that_high", "that_day_feasible", "reason")
-        or frame[name].notna().any()
+        if name not in unknown
+        and (
+            name not in ("day_of_that_high", "that_day_feasible", "reason")
+            or frame[name].notna().any()
+        )
     ]
     if not frame["site_years_failed"].any():
         kept.remove("site_years_failed")
     return frame[kept]
 
 
-def write_table(frame: pd.DataFrame, kind: Format, out: Path | None) -> str:
+def write_table(frame: pd.DataFrame, kind: Format, out: Path | None, note: str = "") -> str:
     """Return a table as text, or write it to a file and return nothing.
 
     Parameters
@@ -122,6 +140,8 @@ def write_table(frame: pd.DataFrame, kind: Format, out: Path | None) -> str:
         ``text``, ``csv``, ``markdown`` or ``parquet``.
     out : pathlib.Path or None
         The file; needed for ``parquet``.
+    note : str, optional
+        What stands under a table of text, in place of the legend of columns that it lacks.
 
     Returns
     -------
@@ -146,7 +166,7 @@ def write_table(frame: pd.DataFrame, kind: Format, out: Path | None) -> str:
     if kind == "csv":
         text = frame.to_csv(index=False, lineterminator="\n")
     else:
-        text = _markdown(frame) if kind == "markdown" else _plain(frame)
+        text = _markdown(frame) if kind == "markdown" else _plain(frame, note)
     if out is None:
         return text
     out.write_text(text, encoding="utf-8")
@@ -188,7 +208,7 @@ def _markdown(frame: pd.DataFrame) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _plain(frame: pd.DataFrame) -> str:
+def _plain(frame: pd.DataFrame, note: str) -> str:
     """Return a table for the terminal: one block a rig, so that its name takes no column."""
     group = next((name for name in ("site", "region", "month") if name in frame), "rig")
     shown = [name for name, _, seen in COLUMNS if seen and name in frame]
@@ -199,11 +219,13 @@ def _plain(frame: pd.DataFrame) -> str:
         max(len(text) for text in (*head, *column))
         for head, column in zip(heads, zip(*cells, strict=True), strict=True)
     ]
-    widths[0] = min(widths[0], _WIDEST - sum(widths[1:]) - 2 * len(shown))
+    room = TERMINAL - sum(widths[1:]) - 2 * len(shown)
+    short_names = shortened_apart([row[0] for row in cells], room)
+    widths[0] = max(len(text) for text in (*heads[0], *short_names.values()))
 
     def line(texts: Sequence[str]) -> str:
         first, *others = texts
-        placed = [shortened(first, widths[0]).ljust(widths[0])]
+        placed = [short_names.get(first, first).ljust(widths[0])]
         placed += [text.rjust(width) for text, width in zip(others, widths[1:], strict=True)]
         return "  ".join(placed).rstrip()
 
@@ -221,31 +243,17 @@ def _plain(frame: pd.DataFrame) -> str:
         if isinstance(reason, str):
             lines += _wrapped(f"no verdict: {reason}", "    ")
     lines.append("")
-    for text in _LEGEND:
+    has_needed = any(name in frame for names in _OF_NEEDED.values() for name in names)
+    for text in (*(each for each in _LEGEND if has_needed or each is not _NEEDED_LEGEND), note):
         lines += _wrapped(text, "")
     return "\n".join(lines) + "\n"
 
 
-def shortened(text: str, width: int) -> str:
-    """Return a name with its middle left out where it is too long: both ends tell it apart.
-
-    Parameters
-    ----------
-    text : str
-        A name.
-    width : int
-        Characters there are for it.
-
-    Returns
-    -------
-    str
-        At most that long.
-    """
-    if len(text) <= width:
-        return text
-    tail = (width - 1) // 2
-    return f"{text[: width - 1 - tail]}…{text[len(text) - tail :]}"
-
-
 def _wrapped(text: str, indent: str) -> list[str]:
-    return textwrap.wrap(text, _WIDEST, initial_indent=indent, subsequent_indent=indent + "  ")
+    return textwrap.wrap(
+        text,
+        TERMINAL,
+        initial_indent=indent,
+        subsequent_indent=indent + "  ",
+        break_on_hyphens=False,  # options and names of files are copied from here
+    )

@@ -12,7 +12,7 @@ from batch.compare import STEPS, TOLERANCES, parse_tolerances, table_text
 from batch.compare import compare as compare_results
 from batch.junit import junit_xml
 from batch.netcdf import write_netcdf
-from batch.result import open_result
+from batch.result import open_result, require
 
 
 @click.command()
@@ -22,10 +22,12 @@ from batch.result import open_result
 def baseline(result: Path, out: Path) -> None:
     """Store what `compare` looks at, and nothing else, as a compact NetCDF file."""
     opened = open_result(result)
+    kept = [*TOLERANCES, "reason", "region"]
+    require(opened, kept, "a baseline")
     for documents in ("rig_documents", "scenarios", "assumptions"):
         opened.attrs.pop(documents, None)  # their hashes stay
     steps = {name: tolerance / STEPS for name, tolerance in TOLERANCES.items() if tolerance}
-    write_netcdf(opened, out, [*TOLERANCES, "reason", "region"], steps)
+    write_netcdf(opened, out, kept, steps)
     click.echo(f"{out}: {out.stat().st_size / 1000:.0f} kB")
 
 

@@ -10,7 +10,7 @@ import click
 from batch.boundaries import regions_of
 from batch.commands.common import ANY_PATH, FILE, tells_faults
 from batch.result import open_result
-from batch.selection import By, rows
+from batch.selection import By, rows, told_absent
 from batch.tables import Format, to_frame, write_table
 
 
@@ -47,4 +47,8 @@ def table(result: Path, by: str, kind: str, out: Path | None, regions: Path | No
     opened = open_result(result)
     named = regions_of(opened, regions) if regions is not None else None
     found = rows(opened, cast(By, by), named)
-    click.echo(write_table(to_frame(found, cast(By, by)), cast(Format, kind), out), nl=False)
+    note = told_absent(opened)
+    frame = to_frame(found, cast(By, by))
+    click.echo(write_table(frame, cast(Format, kind), out, note), nl=False)
+    if note and (kind != "text" or out is not None):
+        click.echo(note, err=True)

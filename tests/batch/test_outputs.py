@@ -12,10 +12,10 @@ import pytest
 import xarray as xr
 
 from batch.compare import TOLERANCES
+from batch.names import TERMINAL, shortened, shortened_apart
 from batch.result import open_result
 from batch.selection import rows
 from batch.summaries import longest_run
-from batch.tables import shortened
 from engine.verdict import Cause
 from tests.batch.commands import run
 from tests.batch.conftest import GOOD
@@ -84,10 +84,24 @@ def test_the_sizes_are_those_of_the_failed_days(swept: Path) -> None:
     assert float(row["battery_alone_kwh"]) == pytest.approx(float(sizes.max()) / 1000, abs=0.005)
 
 
-def test_long_names_areshortened_in_the_middle() -> None:
+def test_long_names_are_shortened_in_the_middle() -> None:
     name = "USA_NV_Las.Vegas-McCarran.Intl.AP.723860_TMY3"
     assert shortened(name, 20) == "USA_NV_Las…3860_TMY3"
     assert shortened(name, 80) == name
+
+
+def test_shortened_names_stay_apart() -> None:
+    near = [f"USA_NV_Las.Vegas-{part}.723860_TMY3" for part in ("McCarran", "Nellis", "North")]
+    near += ["USA_NV_Las.Vegas-Nellis.723861_TMY3", "Reno"]
+    for width in (8, 12, 20, 24):
+        found = shortened_apart(near * 2, width)
+        assert list(found) == near
+        assert len(set(found.values())) == len(near)
+        assert found["Reno"] == "Reno"
+    assert max(map(len, shortened_apart(near, 24).values())) <= 24
+    # Where only the middle tells two apart, and no part of that length holds it.
+    twins = ["a" * 30 + "1" + "b" * 30, "a" * 30 + "2" + "b" * 30]
+    assert len(set(shortened_apart(twins, 12).values())) == 2
 
 
 def test_runs_of_failing_days_do_not_join_across_site_years() -> None:
@@ -265,7 +279,11 @@ def test_no_drift_leaves_with_0_and_drift_with_1(swept: Path, tmp_path: Path) ->
     moved.to_netcdf(other, engine="h5netcdf")
     drift = run("compare", other, swept, "--junit", report)
     assert drift.exit_code == 1
-    assert f"{GOOD[0]} 2001-02-10" in drift.output
+    assert re.search(rf" 02-10  {GOOD[0]}$", drift.output, re.MULTILINE)
+    assert "2001-02-10" in report.read_text()
+    every = run("compare", other, swept, "--all").output.splitlines()
+    assert max(map(len, every)) <= TERMINAL
+    assert sum(line.startswith(tuple(TOLERANCES)) for line in every) == 2 * len(TOLERANCES)
     assert "2 of 22 variables drifted" in drift.output
     failures = tree(report).findall("testsuite/testcase/failure")
     assert len(failures) == 2
@@ -275,6 +293,87 @@ def test_no_drift_leaves_with_0_and_drift_with_1(swept: Path, tmp_path: Path) ->
     assert allowed.exit_code == 0
     assert run("compare", other, swept, "--tolerance", "cooler_wh=nan").exit_code == 2
     assert run("compare", other, swept, "--tolerance", "mood=1").exit_code == 2
+
+
+def test_long_sites_of_a_comparison_fit_the_terminal_and_stay_apart(
+    swept: Path, tmp_path: Path
+) -> None:
+    base, other = tmp_path / "base.nc", tmp_path / "other.nc"
+    run("baseline", swept, "--out", base)
+    long = xr.load_dataset(base, engine="h5netcdf")
+    names = [
+        f"NOW_{n:02d}_A.Very.Long.Name.Of.A.Place.With.An.Airport.999999_TMYx" for n in range(17)
+    ]
+    long["site_id"] = ("site", np.array(names, dtype=object))
+    long.to_netcdf(base, engine="h5netcdf")
+    long["cooler_wh"][0, 14, 40] += 5.0
+    long["solar_wh"][0, 16, 41] += 5.0
+    long.to_netcdf(other, engine="h5netcdf")
+    lines = run("compare", other, base).output.splitlines()
+    assert max(map(len, lines)) <= TERMINAL
+    places = {line.split()[-1] for line in lines if line.startswith(("cooler_wh", "solar_wh"))}
+    assert len(places) == 2
+    assert all(place.startswith("NOW_1") and "…" in place for place in places)
+
+
+# ------------------------------------------------------------------- results of other versions
+
+
+@pytest.fixture(scope="module")
+def older(swept: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the result as a version wrote it that knew no needed sizes."""
+    out = tmp_path_factory.mktemp("older") / "older.nc"
+    run("export", swept, "--out", out)
+    result = xr.load_dataset(out, engine="h5netcdf")
+    result = result.drop_vars(["needed_battery_wh", "needed_array_w"])
+    result.attrs["versions"] = json.dumps({"noonhold": "0.0.9", "model": "1234567890abcdef"})
+    result.to_netcdf(out, engine="h5netcdf")
+    return out
+
+
+@pytest.mark.parametrize("by", ["site", "region", "month", "rig"])
+def test_a_result_without_needed_sizes_is_read_without_them(older: Path, by: str) -> None:
+    text = run("table", older, "--by", by)
+    assert text.exit_code == 0, text.output
+    assert "battery" not in text.output.splitlines()[1]
+    assert max(map(len, text.output.splitlines())) <= TERMINAL
+    said = " ".join(text.output.split())
+    assert "noonhold 0.0.9 (model 12345678) without needed_battery_wh, needed_array_w" in said
+    assert "--if-changed recompute" in said
+    written = run("table", older, "--by", by, "--format", "csv")
+    assert "without needed_battery_wh" in written.stderr
+    table = list(csv.DictReader(io.StringIO(written.stdout)))
+    assert not {"battery_alone_kwh", "arrays_alone_help_d"} & set(table[0])
+    assert table[0]["feasible_share_percent"]
+
+
+def test_a_map_needs_no_needed_sizes(older: Path, tmp_path: Path) -> None:
+    assert run("map", older, "--out", tmp_path / "m.geojson").exit_code == 0
+    assert run("baseline", older, "--out", tmp_path / "base.nc").exit_code == 0
+
+
+def test_what_a_result_lacks_is_told_with_its_version(older: Path, tmp_path: Path) -> None:
+    base = tmp_path / "base.nc"
+    run("baseline", older, "--out", base)
+    for command, missing in (
+        (("table", base), "outdoor_high_c"),
+        (("map", base, "--out", tmp_path / "m.png"), "site_name"),
+    ):
+        told = run(*command)
+        assert told.exit_code == 2, told.output
+        assert f"{base}: lacks" in told.output
+        assert missing in told.output
+        assert "written by noonhold 0.0.9 (model 12345678)" in told.output
+        assert "--if-changed recompute" in told.output
+    result = xr.load_dataset(older, engine="h5netcdf")
+    bare = tmp_path / "bare.nc"
+    del result.attrs["versions"]
+    result.drop_vars(["region", "solar_wh"]).to_netcdf(bare, engine="h5netcdf")
+    told = run("table", bare, "--by", "region")
+    assert (told.exit_code, "lacks region" in told.output) == (2, True)
+    assert "a version that it does not name" in told.output
+    told = run("compare", base, bare)
+    assert (told.exit_code, f"{bare}: lacks solar_wh" in told.output) == (2, True)
 
 
 def test_a_missing_site_is_drift(swept: Path, tmp_path: Path) -> None:
