@@ -15,7 +15,7 @@ from batch.commands.table import table
 
 _EPILOG = (
     "Exit codes: 0 all is well; 1 compare found drift; 2 bad input; 3 partial, some runs of a"
-    " sweep have no verdict."
+    " sweep have no verdict; 130 and 143 stopped by SIGINT or SIGTERM."
 )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
 
 from batch.block import BlockResult, run_block
 from batch.errors import BatchError
@@ -40,7 +40,7 @@ class DaskCluster:
         self.scheduler = scheduler
         self.workers = workers
 
-    def __call__(self, blocks: Iterable[Block]) -> Iterator[BlockResult]:
+    def __call__(self, blocks: Iterable[Block]) -> Generator[BlockResult, None, None]:
         """Run all blocks.
 
         Parameters

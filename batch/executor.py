@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import multiprocessing
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from typing import Protocol
@@ -11,20 +10,24 @@ from typing import Protocol
 from batch.block import BlockResult, run_block
 from batch.errors import BatchError
 from batch.plan import Block
+from batch.workers import worker_pool
 
 _WAITING_PER_WORKER = 2
 _RESTARTS = 3
 
 
 class Runner(Protocol):
-    """Runs blocks and yields their results as they are ready, in any order."""
+    """Runs blocks and yields their results as they are ready, in any order.
 
-    def __call__(self, blocks: Iterable[Block]) -> Iterator[BlockResult]:
+    A generator, so that who stops early can close it: its workers then end.
+    """
+
+    def __call__(self, blocks: Iterable[Block]) -> Generator[BlockResult, None, None]:
         """Run all blocks."""
         ...
 
 
-def run_here(blocks: Iterable[Block]) -> Iterator[BlockResult]:
+def run_here(blocks: Iterable[Block]) -> Generator[BlockResult, None, None]:
     """Run blocks one after the other in this process.
 
     Parameters
@@ -53,7 +56,7 @@ class LocalProcesses:
     def __init__(self, workers: int) -> None:
         self.workers = workers
 
-    def __call__(self, blocks: Iterable[Block]) -> Iterator[BlockResult]:
+    def __call__(self, blocks: Iterable[Block]) -> Generator[BlockResult, None, None]:
         """Run all blocks.
 
         Parameters
@@ -88,10 +91,9 @@ class LocalProcesses:
         self, first: list[Block], waiting: Iterator[Block], lost: list[Block]
     ) -> Iterator[BlockResult]:
         """Run until all is done or a worker dies; ``lost`` takes what was under way."""
-        context = multiprocessing.get_context("spawn")
         running: dict[Future[BlockResult], Block] = {}
         pending = list(first)
-        with ProcessPoolExecutor(self.workers, mp_context=context) as pool:
+        with worker_pool(self.workers) as pool:
             while True:
                 try:
                     self._fill(pool, running, pending, waiting)

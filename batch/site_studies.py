@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import multiprocessing
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 
 from batch.cases import Case
+from batch.workers import worker_pool
 from batch.year import DAYS
 from engine.errors import NoonholdError
 from engine.studies.question import Question
@@ -170,8 +169,7 @@ def _mapped(
     if workers == 1:
         yield from map(row, jobs)
         return
-    context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(workers, mp_context=context) as pool:
+    with worker_pool(workers) as pool:
         yield from pool.map(row, jobs)
 
 

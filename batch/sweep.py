@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Iterable
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -20,6 +21,7 @@ from batch.executor import Runner
 from batch.plan import Plan
 from batch.status import Status
 from batch.usage import Usage
+from batch.variables import BY_BLOCK
 from batch.versions import DISTRIBUTION, release, versions
 from engine.errors import Fault
 from engine.verdict import CAUTIONS
@@ -144,14 +146,16 @@ def sweep(
     store.sweep_leftovers(out)
     done = store.blocks_done(group, plan)
     missing = [index for index in range(plan.block_count) if index not in done]
-    results: Iterable[BlockResult] = runner(plan.block(index) for index in missing)
-    if watch is not None:
-        results = watch(len(done), plan.block_count, results)
     runs_now, usage = 0, []
-    for result in results:
-        store.write_block(group, result)
-        runs_now += result.arrays["status"].size
-        usage.append(result.usage)
+    # Closed however this ends, so that the workers end with it and not some time later.
+    with closing(runner(plan.block(index) for index in missing)) as running:
+        results: Iterable[BlockResult] = running
+        if watch is not None:
+            results = watch(len(done), plan.block_count, results)
+        for result in results:
+            store.write_block(group, result)
+            runs_now += result.arrays["status"].size
+            usage.append(result.usage)
     store.finish(group, out)
     failed, runs = _failed(group)
     return Outcome(len(missing), len(done), failed, runs, runs_now, tuple(usage))
@@ -176,6 +180,8 @@ def _check_changes(out: Path, plan: Plan, command: str, if_changed: IfChanged) -
     now_by = versions()
     changed = _differences(before, plan.hashes())
     changed += [f"version of {name}" for name in _differences(made_by, now_by)]
+    if any(variable.name not in group for variable in BY_BLOCK):
+        changed.append("set of variables")  # of a version with the same model
     weather: set[int] = set()
     if not any(name == "list of sites" for name in changed):
         hashes = np.asarray(group["weather_sha256"][:])

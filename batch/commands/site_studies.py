@@ -13,6 +13,7 @@ import pandas as pd
 
 from batch.cases import DEFAULT_SCENARIO, load_cases
 from batch.commands.common import ANY_PATH, EXIT_PARTIAL, FILE, FOLDER, tells_faults
+from batch.commands.stopping import ends_on_signals
 from batch.errors import BatchError
 from batch.site_studies import Cells, SizeOrder, at_every_site, size_at, warm_up_at
 from engine.studies.sizing_terms import Range, Target
@@ -51,6 +52,7 @@ _out = click.option("--out", type=ANY_PATH, default=None, help="A CSV, in place 
 @_workers
 @_out
 @tells_faults
+@ends_on_signals("nothing is kept")
 def size(
     rigs: tuple[Path, ...],
     weather: Path,
@@ -89,6 +91,7 @@ def size(
 @_workers
 @_out
 @tells_faults
+@ends_on_signals("nothing is kept")
 def warm_up(
     rigs: tuple[Path, ...],
     weather: Path,

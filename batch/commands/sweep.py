@@ -15,6 +15,7 @@ from tqdm import tqdm
 from batch.block import BlockResult
 from batch.cases import DEFAULT_SCENARIO, load_cases
 from batch.commands.common import ANY_PATH, EXIT_PARTIAL, FILE, FOLDER, command_line, tells_faults
+from batch.commands.stopping import ends_on_signals
 from batch.dask_runner import DaskCluster
 from batch.executor import LocalProcesses, Runner, run_here
 from batch.plan import Plan, default_block_size, find_sites
@@ -77,6 +78,7 @@ _SHOWN_FAILURES = 40
 )
 @click.option("--quiet", is_flag=True, help="No progress bar.")
 @tells_faults
+@ends_on_signals("what is done is kept; the same command goes on from there")
 def sweep(
     rigs: tuple[Path, ...],
     weather: Path,
@@ -94,7 +96,8 @@ def sweep(
 ) -> None:
     """Run every rig at every site of a folder and store the verdicts by day.
 
-    A sweep that was stopped goes on where it was when the same command is given again. A file
+    A sweep that was stopped goes on where it was when the same command is given again; SIGINT
+    (Ctrl-C) and SIGTERM stop it, and its workers with it, within seconds. A file
     that cannot be used is in the result with its reason; the command then leaves with 3.
     """
     cases = load_cases(rigs, scenario, variants)
