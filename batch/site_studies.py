@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 
 from batch.cases import Case
+from batch.status import reason_of
 from batch.workers import worker_pool
 from batch.year import DAYS
-from engine.errors import NoonholdError
+from engine.errors import Fault, NoonholdError
+from engine.studies.places import PROJECTION
 from engine.studies.question import Question
 from engine.studies.sizes import Scaling
 from engine.studies.sizing import size_rig
@@ -179,4 +181,13 @@ def _row(study: Callable[[Station, Case], Cells], job: tuple[Case, Station]) -> 
     try:
         return told | study(station, case)
     except NoonholdError as error:
-        return told | {"reason": str(error.faults[0])}
+        return told | {"reason": " | ".join(str(_of_row(fault)) for fault in error.faults)}
+    except Exception as error:  # whatever one site does, the others are told
+        return told | {"reason": reason_of(error)}
+
+
+def _of_row(fault: Fault) -> Fault:
+    """Return a fault without the pointer into a document that nobody posted."""
+    path = fault.path.removeprefix(PROJECTION)
+    # The row names the site, and the message its file.
+    return replace(fault, path="weather" if path.startswith("/weather/") else path)

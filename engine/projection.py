@@ -224,14 +224,34 @@ def run_members(members: list[Member]) -> FloatArray:
     for record, member in zip(records, members, strict=True):
         check_time()
         _run(member, record)
-    cabin = records[:, :, ch.CABIN]
-    low, high = _PHYSICAL_C
-    if not ((cabin > low) & (cabin < high)).all():
-        worst = float(np.nanmax(np.abs(cabin)))
-        raise NumericalError.single(
-            "/rig", "the cabin leaves the physical range", worst, f"{low} < cabin < {high} degC"
-        )
+    check_cabin(records[:, :, ch.CABIN])
     return records[:, warm_up:]
+
+
+def check_cabin(cabin_c: FloatArray) -> None:
+    """Refuse cabin temperatures that no cabin has.
+
+    Parameters
+    ----------
+    cabin_c : numpy.ndarray, any shape
+        Of a run. [degC]
+
+    Raises
+    ------
+    NumericalError
+        Where one is outside the physical range or is no number; with the worst of the numbers
+        outside, where there are any.
+    """
+    low, high = _PHYSICAL_C
+    if ((cabin_c > low) & (cabin_c < high)).all():
+        return
+    outside = cabin_c[np.isfinite(cabin_c) & ~((cabin_c > low) & (cabin_c < high))]
+    raise NumericalError.single(
+        "/rig",
+        "the cabin leaves the physical range",
+        float(np.abs(outside).max()) if outside.size else None,
+        f"{low} < cabin < {high} degC",
+    )
 
 
 def _run(member: Member, record: FloatArray) -> None:

@@ -12,7 +12,7 @@ import numpy as np
 
 from engine.clock import first_interval_of
 from engine.controls import DAY_S
-from engine.errors import DocumentError, WeatherFormatError
+from engine.errors import DocumentError, Fault, WeatherError, WeatherFormatError
 from engine.moist_air import standard_pressure
 from engine.scenario import Place
 from engine.weather.calendar import HOURS
@@ -268,7 +268,10 @@ def _typical_year(
     else:
         station = catalogue.get(asked.station)
         near = _seen_from(station, place)
-    year = read(near.station.path)
+    try:
+        year = read(near.station.path)
+    except WeatherError as error:
+        raise type(error)(_where_asked(fault, asked) for fault in error.faults) from None
     table, warm_up = typical_days(year, place, asked.month, asked.day, asked.days, settled_days)
     notes: tuple[str, ...] = (f"a typical year belongs to no year: it is labelled {LABEL_YEAR}",)
     difference = near.elevation_difference_m or 0.0
@@ -279,6 +282,12 @@ def _typical_year(
             " were left as they are",
         )
     return Selected(at_elevation(table, place.elevation_m), warm_up, near, notes)
+
+
+def _where_asked(fault: Fault, asked: TypicalYear) -> Fault:
+    """Return a fault of a station's file at the place that asked for the station."""
+    path = "/weather/typical_year" + ("" if asked.station is None else "/station")
+    return replace(fault, path=path, message=f"{fault.path}: {fault.message}", value=asked.station)
 
 
 def select_weather(
@@ -313,7 +322,8 @@ def select_weather(
     StationNotFoundError
         No station of that name, or none near enough.
     WeatherError
-        The weather cannot be used.
+        The weather cannot be used. A station's file is named in the message; the pointer leads to
+        what asked for it.
     DocumentError
         The request does not fit the weather.
     """

@@ -117,8 +117,8 @@ def _in_request(fault: Fault) -> Fault:
     if path.startswith(("/cooler/", "/arrays/")):
         path = "/rig" + path
     elif not path.startswith("/") and path:
-        # A weather file of the catalogue: its name is no secret, its folder is never told.
-        return Fault(_STATION, f"{path}: {fault.message}", None, fault.bound, fault.hint)
+        # A weather file asked for by an address: its name is no secret, its folder is never told.
+        return Fault("", f"{path}: {fault.message}", None, fault.bound, fault.hint)
     return Fault(inside + path, fault.message, fault.value, fault.bound, fault.hint)
 
 

@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any, Final
 
-from engine.errors import Fault, NoonholdError, StationNotFoundError
+from engine.errors import Fault, NoonholdError
 from engine.projection import DEFAULT_STEP_S, run_members, without_cooling
 from engine.selection import Reader
 from engine.studies.figures import Figures, differences, figures_of
+from engine.studies.places import under
 from engine.studies.plain import plain
 from engine.studies.question import Prepared, Question, Workbench
 from engine.verdict import CAUTIONS
@@ -149,7 +150,7 @@ def compare(
     ------
     NoonholdError
         Of the kind that the first faulty question raised, with the faults of all of them under
-        ``/base`` and ``/variants/i/patch``.
+        ``/base`` and ``/variants/i/patch``; a variant's that are the base's are told once.
 
     Notes
     -----
@@ -161,14 +162,21 @@ def compare(
     questions = [("/base", base)]
     questions += [(f"/variants/{i}/patch", v.question) for i, v in enumerate(variants)]
     outcomes: list[Outcome] = []
-    errors: list[tuple[str, NoonholdError]] = []
+    errors: list[NoonholdError] = []
+    faults: list[Fault] = []
+    of_base: tuple[Fault, ...] = ()
     for path, question in questions:
         try:
             outcomes.append(outcome_of(bench.prepare(question)))
         except NoonholdError as error:
-            errors.append((path, error))
+            errors.append(error)
+            own = [f for f in error.faults if not any(_same(f, known) for known in of_base)]
+            if own:
+                faults += _placed(path, question, base, type(error)(own))
+            if question is base:
+                of_base = error.faults
     if errors:
-        raise type(errors[0][1])([fault for path, e in errors for fault in _under(path, e)])
+        raise type(errors[0])(faults)
     first, *others = outcomes
     told = tuple(
         _beside(first, variant, outcome, variant.question == base)
@@ -226,14 +234,23 @@ def comparison_report(comparison: Comparison) -> dict[str, Any]:
     }
 
 
-def _under(path: str, error: NoonholdError) -> list[Fault]:
-    """Return an error's faults at their place in the comparison's document."""
-    if isinstance(error, StationNotFoundError):
-        path += "/weather/typical_year"  # the catalogue knows only of its own "/station"
-    return [
-        replace(fault, path=path + fault.path) if fault.path[:1] in ("", "/") else fault
-        for fault in error.faults
-    ]
+def _same(one: Fault, other: Fault) -> bool:
+    """Tell whether two faults say the same; what came of it may be another number."""
+    return (one.path, one.message, one.bound) == (other.path, other.message, other.bound)
+
+
+def _placed(path: str, question: Question, base: Question, error: NoonholdError) -> list[Fault]:
+    """Return an error's faults at their place in the comparison's document.
+
+    A variant may fail by rig or weather of the base, which its patch does not hold: at another
+    place another station is nearest and the sun is another. It is then told at its patch.
+    """
+    faults = under(path, error)
+    if question is base:
+        return faults
+    held = [f"{path}/rig"] if question.rig == base.rig else []
+    held += [f"{path}/weather"] if question.weather == base.weather else []
+    return [replace(f, path=path) if f.path.startswith(tuple(held)) else f for f in faults]
 
 
 def _moves(difference: dict[str, float | None]) -> list[float]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from datetime import timedelta, timezone
 from typing import Final
 
 import numpy as np
@@ -12,7 +13,7 @@ import pandas as pd
 import pvlib
 from scipy.ndimage import median_filter
 
-from engine.errors import DocumentError
+from engine.errors import DocumentError, Fault, WeatherError
 from engine.scenario import Place
 from engine.studies.field_log import GRID_S, LogPiece
 from engine.weather.hourly import hourly_table
@@ -29,6 +30,11 @@ _HOUR: Final = 3600 // GRID_S + 1
 _FULL: Final = 0.97  # charge above which an array may be held back, and tells nothing of the sky
 _BRIGHT: Final = 0.3  # of the brightest hour; below it an array tells little of the sky
 _CLEAREST: Final = 0.9  # quantile of array over clear sky that is taken as a clear sky
+# Columns of a piece's weather, and where a calibration's document has what they were made from.
+_LOGGED_AS: Final = {
+    "temp_air": "/log/columns/outdoor_temperature",
+    "temp_dew": "/weather/dew_point_c",
+}
 _THINNED: Final = 0.97  # of the clear array; below it the sky was made to fit the array
 
 
@@ -301,7 +307,11 @@ def piece_weather(piece: LogPiece, site: Site, sky: Sky, background: Background)
         )
     wind = piece.rows.get("wind_speed", np.full(count, background.wind_speed_m_s))
     columns["wind_speed"] = np.interp(places, *_known(wind, background.wind_speed_m_s))
-    table = hourly_table(site, standard_start(piece, site), GRID_S, columns, pointer="/log/columns")
+    start = standard_start(piece, site)
+    try:
+        table = hourly_table(site, start, GRID_S, columns, pointer="/log/columns")
+    except WeatherError as error:
+        raise type(error)(_in_log(fault, start, site) for fault in error.faults) from None
     at_start = np.array(
         [
             piece.opening["outdoor_temperature_c"],
@@ -311,3 +321,14 @@ def piece_weather(piece: LogPiece, site: Site, sky: Sky, background: Background)
         ]
     )
     return replace(table, opening=at_start)
+
+
+def _in_log(fault: Fault, start: np.datetime64, site: Site) -> Fault:
+    """Return a fault of a piece's weather at the column of the log it came from."""
+    path = fault.path
+    for name, logged in _LOGGED_AS.items():
+        path = path.replace(f"/log/columns/{name}", logged)
+    clock = timezone(timedelta(hours=site.utc_offset_h))
+    first = start.astype("datetime64[s]").item().replace(tzinfo=clock).isoformat()
+    rows = f"its rows are brought to every {GRID_S} s from {first} on, and counted from 0 there"
+    return replace(fault, path=path, hint=f"{fault.hint}; {rows}" if fault.hint else rows)

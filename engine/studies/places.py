@@ -6,27 +6,45 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 
-from engine.errors import NoonholdError, StationNotFoundError
+from engine.errors import Fault, NoonholdError, StationNotFoundError
 
 PROJECTION = "/projection"
 
 
+def under(path: str, error: NoonholdError) -> list[Fault]:
+    """Return an error's faults at their place in a study's document.
+
+    Parameters
+    ----------
+    path : str
+        JSON pointer of the projection's document within the study's.
+    error : NoonholdError
+        What a part of a projection raised.
+
+    Returns
+    -------
+    list of Fault
+    """
+    if isinstance(error, StationNotFoundError):
+        path += "/weather/typical_year"  # the catalogue knows only of its own "/station"
+    return [replace(fault, path=path + fault.path) for fault in error.faults]
+
+
 @contextmanager
-def inside_projection() -> Iterator[None]:
+def inside_projection(kind: type[NoonholdError] = NoonholdError) -> Iterator[None]:
     """Set the pointers of faults raised within under the study's ``/projection``.
+
+    Parameters
+    ----------
+    kind : type of NoonholdError, optional
+        Only errors of this kind are set there; others know their place.
 
     Raises
     ------
     NoonholdError
-        Of the kind that was raised, with the same faults; those of files keep their place.
+        Of the kind that was raised, with the same faults.
     """
     try:
         yield
-    except NoonholdError as error:
-        # The catalogue knows only of its own "/station".
-        station = isinstance(error, StationNotFoundError)
-        path = PROJECTION + ("/weather/typical_year" if station else "")
-        raise type(error)(
-            replace(fault, path=path + fault.path) if fault.path[:1] in ("", "/") else fault
-            for fault in error.faults
-        ) from None
+    except kind as error:
+        raise type(error)(under(PROJECTION, error)) from None

@@ -15,7 +15,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from engine.errors import DocumentError
+from engine.errors import DocumentError, NumericalError
 from engine.projection import DEFAULT_STEP_S
 from engine.rig import Rig
 from engine.selection import Reader
@@ -183,6 +183,7 @@ def _notes(search: _Search, sizes: list[Size]) -> list[str]:
     return notes
 
 
+@inside_projection(NumericalError)  # a run raises it anywhere below
 def size_rig(
     request: SizingRequest,
     catalogue: Catalogue,

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any, Final
 
-from engine.errors import DocumentError
+from engine.errors import DocumentError, NumericalError
 from engine.projection import DEFAULT_STEP_S, run_members, without_cooling
 from engine.rig import Policy
 from engine.scenario import Operation
@@ -123,6 +123,7 @@ class Strategy:
     notes: tuple[str, ...]
 
 
+@inside_projection(NumericalError)  # a run raises it anywhere below
 def plan_day(
     request: StrategyRequest,
     catalogue: Catalogue,

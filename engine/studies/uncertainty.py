@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from engine import channels as ch
+from engine.errors import NumericalError
 from engine.projection import DEFAULT_STEP_S, run_members
 from engine.selection import Reader
 from engine.studies.places import inside_projection
@@ -169,6 +170,7 @@ class _Outcomes:
     cause: npt.NDArray[np.int64]  # (s,) of the first failed day
 
 
+@inside_projection(NumericalError)  # a run raises it anywhere below
 def bounds(
     asked: BoundsRequest,
     catalogue: Catalogue,

@@ -10,7 +10,8 @@ import numpy as np
 import numpy.typing as npt
 
 from engine.controls import DAY_S
-from engine.errors import DocumentError
+from engine.errors import DocumentError, NumericalError
+from engine.projection import check_cabin
 from engine.scenario import CoverState
 from engine.selection import Reader
 from engine.studies.places import inside_projection
@@ -164,6 +165,7 @@ class WarmUp:
     notes: tuple[str, ...]
 
 
+@inside_projection(NumericalError)  # a run raises it anywhere below
 def warm_up(asked: WarmUpRequest, catalogue: Catalogue, read: Reader = read_weather) -> WarmUp:
     """Follow the cabin after its cooler stops.
 
@@ -208,7 +210,9 @@ def warm_up(asked: WarmUpRequest, catalogue: Catalogue, read: Reader = read_weat
 
     def curves(moment: Moment) -> list[FloatArray]:
         steps = min(horizon, len(run) - moment.step)
-        return [run.without_cooler(moment, steps, control) for control in controls]
+        found = [run.without_cooler(moment, steps, control) for control in controls]
+        check_cabin(np.array(found))
+        return found
 
     moment = run.start()
     trials: list[tuple[Moment, list[FloatArray]]] = []

@@ -1,5 +1,6 @@
 """Studies at every site: what they tell is what the study tells there, and bad files are rows."""
 
+import json
 import shutil
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from batch.cases import DEFAULT_SCENARIO, load_cases
 from batch.site_studies import warm_up_at
 from engine.weather.catalogue import scan
 from tests.batch.commands import run
+from tests.batch.conftest import epw_lines, write_lines
 
 SITE = "plateau_highorrin"
 
@@ -60,6 +62,31 @@ def test_warm_up_tells_the_hottest_days_worst_stop(checkout: Path, folder: Path)
     reached = [m for m in minutes if m is not None]
     assert reached and reached == sorted(reached)
     assert str(cells["stop"]) in ended.output
+
+
+@pytest.mark.parametrize("command", [("warm-up",), ("size", "--least", 1000, "--most", 9000)])
+def test_reasons_point_into_no_document_that_nobody_posted(
+    checkout: Path, folder: Path, tmp_path: Path, command: tuple[object, ...]
+) -> None:
+    """A file whose header is sound is found out by the study itself; so is a rig."""
+    lines = epw_lines(folder / f"{SITE}.epw.gz")
+    write_lines(folder / "cut.epw", lines[:5000])
+    plain = json.loads(rig(checkout).read_text())
+    del plain["cooler"], plain["notes"]
+    bare = tmp_path / "bare.json"
+    bare.write_text(json.dumps(plain))
+    out = tmp_path / "table.csv"
+    ended = run(
+        *command, "--rig", bare, "--rig", rig(checkout), "--weather", folder, "--workers", 1,
+        "--out", out,
+    )  # fmt: skip
+    assert ended.exit_code == 3, ended.output
+    reasons = pd.read_csv(out).set_index(["rig", "site"])["reason"]
+    assert not reasons.dropna().str.contains("projection").any()
+    cut = reasons["foam_core_slide_in", "cut"]
+    assert "cut.epw" in cut and "4992" in cut
+    told = reasons["bare", SITE]
+    assert "/rig/cooler" in told or "/operation" in told
 
 
 @pytest.mark.parametrize(("least", "most", "step"), [(5, 1, 1), (1, 5, 9), (0, 5, 1), (1, 5, 0)])
