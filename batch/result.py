@@ -38,13 +38,16 @@ def open_result(path: Path) -> xr.Dataset:
     """
     if not path.exists():
         raise BatchError.single(str(path), "there is no such result")
+    if path.is_dir() and not (path / "zarr.json").is_file():
+        raise BatchError.single(str(path), "is a folder, but no result of a sweep")
     try:
         if path.is_dir():
             found = xr.open_zarr(path, consolidated=_is_consolidated(path), chunks=None)
         else:
             found = xr.open_dataset(path, engine="h5netcdf")
     except (OSError, ValueError, KeyError) as exc:
-        raise BatchError.single(str(path), f"cannot be opened as a result: {exc}") from exc
+        kind = "a result of a sweep" if path.is_dir() else "a file of `export` or `baseline`"
+        raise BatchError.single(str(path), f"cannot be opened as {kind}: {exc}") from exc
     if {"rig_id", "site_id"} <= set(found.variables):  # as `export` names them
         axes = {axis: (axis, found[f"{axis}_id"].to_numpy()) for axis in ("rig", "site")}
         found = found.drop_vars(["rig_id", "site_id"]).assign_coords(axes)

@@ -24,6 +24,23 @@ FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
 ANY_PATH = click.Path(path_type=Path)
 
 
+class OutFile(click.Path):
+    """A file to write, whose folder is there: told before anything is computed for it."""
+
+    def __init__(self) -> None:
+        super().__init__(dir_okay=False, path_type=Path)
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Return the path, or tell what stands against it."""
+        path = Path(super().convert(value, param, ctx))
+        if not path.parent.is_dir():
+            self.fail(f"there is no folder {str(path.parent)!r}", param, ctx)
+        return path
+
+
+OUT_FILE = OutFile()
+
+
 def command_line() -> str:
     """Return the running command as it can be given again, for a result's history.
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from batch.commands.common import ANY_PATH, EXIT_DRIFT, tells_faults
+from batch.commands.common import ANY_PATH, EXIT_DRIFT, OUT_FILE, tells_faults
 from batch.compare import STEPS, TOLERANCES, parse_tolerances, table_text
 from batch.compare import compare as compare_results
 from batch.junit import junit_xml
@@ -17,7 +17,7 @@ from batch.result import open_result, require
 
 @click.command()
 @click.argument("result", type=ANY_PATH)
-@click.option("--out", type=ANY_PATH, required=True, help="The baseline, BASELINE.nc.")
+@click.option("--out", type=OUT_FILE, required=True, help="The baseline, BASELINE.nc.")
 @tells_faults
 def baseline(result: Path, out: Path) -> None:
     """Store what `compare` looks at, and nothing else, as a compact NetCDF file."""
@@ -35,7 +35,7 @@ def baseline(result: Path, out: Path) -> None:
 @click.argument("before", metavar="BASELINE", type=ANY_PATH)
 @click.argument("result", type=ANY_PATH)
 @click.option("--tolerance", "tolerances", multiple=True, help="VARIABLE=NUMBER, in its unit.")
-@click.option("--junit", type=ANY_PATH, default=None, help="Write JUnit XML here.")
+@click.option("--junit", type=OUT_FILE, default=None, help="Write JUnit XML here.")
 @click.option("--all", "every", is_flag=True, help="Show what did not drift, too.")
 @tells_faults
 def compare(

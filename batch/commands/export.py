@@ -6,14 +6,14 @@ from pathlib import Path
 
 import click
 
-from batch.commands.common import ANY_PATH, tells_faults
+from batch.commands.common import ANY_PATH, OUT_FILE, tells_faults
 from batch.netcdf import write_netcdf
 from batch.result import open_result
 
 
 @click.command()
 @click.argument("result", type=ANY_PATH)
-@click.option("--out", type=ANY_PATH, required=True, help="The file, RESULT.nc.")
+@click.option("--out", type=OUT_FILE, required=True, help="The file, RESULT.nc.")
 @tells_faults
 def export(result: Path, out: Path) -> None:
     """Write a result as one NetCDF-4 file under CF-1.11."""

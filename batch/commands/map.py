@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from batch.boundaries import read_lines
-from batch.commands.common import ANY_PATH, FILE, tells_faults
+from batch.commands.common import ANY_PATH, FILE, OUT_FILE, tells_faults
 from batch.errors import BatchError
 from batch.map_geojson import geojson_text
 from batch.map_html import map_page
@@ -24,7 +24,7 @@ _REACH_KM = 125.0
 
 @click.command("map")
 @click.argument("result", type=ANY_PATH)
-@click.option("--out", type=ANY_PATH, required=True, help="MAP.png, .svg, .html or .geojson.")
+@click.option("--out", type=OUT_FILE, required=True, help="MAP.png, .svg, .html or .geojson.")
 @click.option("--rig", "rigs", multiple=True, help="Only this rig; may be repeated.")
 @click.option("--boundaries", type=FILE, default=None, help="GeoJSON lines to draw beneath.")
 @click.option(

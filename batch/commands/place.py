@@ -8,7 +8,7 @@ import click
 
 from batch.block import days_of_year
 from batch.cases import DEFAULT_SCENARIO, load_cases
-from batch.commands.common import ANY_PATH, FILE, tells_faults
+from batch.commands.common import FILE, OUT_FILE, tells_faults
 from batch.errors import BatchError
 from batch.place_table import to_frame
 from batch.wording import rule_of
@@ -30,7 +30,7 @@ _SUFFIXES = (*_PICTURES, ".csv")
 @click.option(
     "--scenario", type=FILE, default=DEFAULT_SCENARIO, show_default="batch/default_scenario.json"
 )
-@click.option("--out", type=ANY_PATH, required=True, help="YEAR.png, YEAR.svg or YEAR.csv.")
+@click.option("--out", type=OUT_FILE, required=True, help="YEAR.png, YEAR.svg or YEAR.csv.")
 @tells_faults
 def place(rig: Path, weather: Path, scenario: Path, out: Path) -> None:
     """Show a year: cabin by day and hour, lowest charge, failed days with their causes."""

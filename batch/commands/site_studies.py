@@ -12,12 +12,12 @@ import click
 import pandas as pd
 
 from batch.cases import DEFAULT_SCENARIO, load_cases
-from batch.commands.common import ANY_PATH, EXIT_PARTIAL, FILE, FOLDER, tells_faults
+from batch.commands.common import EXIT_PARTIAL, FILE, FOLDER, OUT_FILE, tells_faults
 from batch.commands.stopping import ends_on_signals
 from batch.errors import BatchError
 from batch.site_studies import Cells, SizeOrder, at_every_site, size_at, warm_up_at
+from batch.study_table import columns, study_text
 from engine.studies.sizing_terms import Range, Target
-from engine.verdict import CAUTIONS
 
 _STEPS = {"battery": 250.0, "array": 50.0, "cooler": 0.05}
 _rigs = click.option("--rig", "rigs", type=FILE, multiple=True, required=True, help="A rig.")
@@ -31,7 +31,7 @@ _workers = click.option(
     default=None,
     help="Local processes; 1 runs in this one.  [default: the number of cores]",
 )
-_out = click.option("--out", type=ANY_PATH, default=None, help="A CSV, in place of the terminal.")
+_out = click.option("--out", type=OUT_FILE, default=None, help="A CSV, in place of the terminal.")
 
 
 @click.command()
@@ -117,12 +117,12 @@ def _processes(workers: int | None) -> int:
 
 def _tell(rows: Iterable[Cells], out: Path | None) -> None:
     """Print the rows, or write them; leave with 3 where some have no answer."""
-    frame = pd.DataFrame(list(rows))
+    found = list(rows)
     if out is None:
-        click.echo(frame.drop(columns="said", errors="ignore").to_string(index=False, na_rep="-"))
-        click.echo("\n" + "\n".join(CAUTIONS))
+        click.echo(study_text(found), nl=False)
     else:
+        frame = pd.DataFrame(found, columns=columns(found))
         frame.to_csv(out, index=False, lineterminator="\n")
         click.echo(str(out))
-    if "reason" in frame:
+    if any("reason" in row for row in found):
         sys.exit(EXIT_PARTIAL)

@@ -8,7 +8,7 @@ from typing import cast
 import click
 
 from batch.boundaries import regions_of
-from batch.commands.common import ANY_PATH, FILE, tells_faults
+from batch.commands.common import ANY_PATH, FILE, OUT_FILE, tells_faults
 from batch.result import open_result
 from batch.selection import By, rows, told_absent
 from batch.tables import Format, to_frame, write_table
@@ -30,7 +30,7 @@ from batch.tables import Format, to_frame, write_table
     default="text",
     show_default=True,
 )
-@click.option("--out", type=ANY_PATH, default=None, help="A file, in place of the terminal.")
+@click.option("--out", type=OUT_FILE, default=None, help="A file, in place of the terminal.")
 @click.option(
     "--regions",
     type=FILE,

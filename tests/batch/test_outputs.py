@@ -240,6 +240,24 @@ def test_what_is_not_there_is_bad_input(arguments: tuple[str, ...]) -> None:
     assert "no such result" in ended.output
 
 
+@pytest.mark.parametrize("command", ["table", "map", "export", "baseline"])
+def test_a_folder_that_is_not_there_is_told_before_the_work(
+    swept: Path, tmp_path: Path, command: str
+) -> None:
+    told = run(command, swept, "--out", tmp_path / "typo" / "out.png")
+    assert told.exit_code == 2
+    assert "there is no folder" in told.output
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_is_no_result_is_told_as_such(tmp_path: Path) -> None:
+    (tmp_path / "letter.txt").write_text("dear")
+    assert "no result of a sweep" in run("table", tmp_path).output
+    told = run("table", tmp_path / "letter.txt")
+    assert told.exit_code == 2
+    assert "cannot be opened as a file of `export` or `baseline`" in told.output
+
+
 def test_an_unknown_rig_or_suffix_is_bad_input(swept: Path, tmp_path: Path) -> None:
     ended = run("map", swept, "--out", tmp_path / "m.png", "--rig", "boat")
     assert ended.exit_code == 2

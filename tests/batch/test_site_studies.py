@@ -8,6 +8,7 @@ import pandas as pd
 import pytest
 
 from batch.cases import DEFAULT_SCENARIO, load_cases
+from batch.names import TERMINAL
 from batch.site_studies import warm_up_at
 from engine.weather.catalogue import scan
 from tests.batch.commands import run
@@ -87,6 +88,12 @@ def test_reasons_point_into_no_document_that_nobody_posted(
     assert "cut.epw" in cut and "4992" in cut
     told = reasons["bare", SITE]
     assert "/rig/cooler" in told or "/operation" in told
+    text = run(
+        *command, "--rig", bare, "--rig", rig(checkout), "--weather", folder, "--workers", 1
+    ).output
+    assert max(map(len, text.splitlines())) <= TERMINAL
+    assert text.count("no answer: ") == 5  # two rigs at the cut and the broken file, one without
+    assert "no answer: " in text.split("\ncut ")[1].splitlines()[1]
 
 
 @pytest.mark.parametrize(("least", "most", "step"), [(5, 1, 1), (1, 5, 9), (0, 5, 1), (1, 5, 0)])
