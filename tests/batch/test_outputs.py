@@ -11,8 +11,7 @@ import pandas as pd
 import pytest
 import xarray as xr
 
-from batch.compare import TOLERANCES
-from batch.names import TERMINAL, shortened, shortened_apart
+from batch.names import shortened, shortened_apart
 from batch.result import open_result
 from batch.selection import rows
 from batch.summaries import longest_run
@@ -265,7 +264,7 @@ def test_an_unknown_rig_or_suffix_is_bad_input(swept: Path, tmp_path: Path) -> N
     assert run("map", swept, "--out", tmp_path / "m.bmp").exit_code == 2
 
 
-# --------------------------------------------------------------------- export and comparison
+# --------------------------------------------------------------------- the exported file
 
 
 def test_the_export_is_the_result(swept: Path, tmp_path: Path) -> None:
@@ -279,129 +278,6 @@ def test_the_export_is_the_result(swept: Path, tmp_path: Path) -> None:
     assert plain["outdoor_high_c"].attrs["units_metadata"] == "temperature: on_scale"
     assert list(plain["rig_id"].to_numpy()) == [FOAM, "lined_panel_van"]
     plain.close()
-
-
-def test_no_drift_leaves_with_0_and_drift_with_1(swept: Path, tmp_path: Path) -> None:
-    base, report = tmp_path / "base.nc", tmp_path / "junit.xml"
-    assert run("baseline", swept, "--out", base).exit_code == 0
-    same = run("compare", base, swept, "--junit", report)
-    assert same.exit_code == 0, same.output
-    suite = tree(report)
-    assert suite.attrib == {"tests": "23", "failures": "0", "errors": "0"}
-    assert len(suite.findall("testsuite/testcase")) == 2 * len(TOLERANCES) + 1
-
-    moved = xr.load_dataset(base, engine="h5netcdf")
-    moved["cooler_wh"][0, 14, 40] += 5.0
-    moved["feasible"][1, 16, 200] = 1 - moved["feasible"][1, 16, 200]
-    other = tmp_path / "other.nc"
-    moved.to_netcdf(other, engine="h5netcdf")
-    drift = run("compare", other, swept, "--junit", report)
-    assert drift.exit_code == 1
-    assert re.search(rf" 02-10  {GOOD[0]}$", drift.output, re.MULTILINE)
-    assert "2001-02-10" in report.read_text()
-    every = run("compare", other, swept, "--all").output.splitlines()
-    assert max(map(len, every)) <= TERMINAL
-    assert sum(line.startswith(tuple(TOLERANCES)) for line in every) == 2 * len(TOLERANCES)
-    assert "2 of 22 variables drifted" in drift.output
-    failures = tree(report).findall("testsuite/testcase/failure")
-    assert len(failures) == 2
-    allowed = run(
-        "compare", other, swept, "--tolerance", "cooler_wh=6", "--tolerance", "feasible=1"
-    )
-    assert allowed.exit_code == 0
-    assert run("compare", other, swept, "--tolerance", "cooler_wh=nan").exit_code == 2
-    assert run("compare", other, swept, "--tolerance", "mood=1").exit_code == 2
-
-
-def test_long_sites_of_a_comparison_fit_the_terminal_and_stay_apart(
-    swept: Path, tmp_path: Path
-) -> None:
-    base, other = tmp_path / "base.nc", tmp_path / "other.nc"
-    run("baseline", swept, "--out", base)
-    long = xr.load_dataset(base, engine="h5netcdf")
-    names = [
-        f"NOW_{n:02d}_A.Very.Long.Name.Of.A.Place.With.An.Airport.999999_TMYx" for n in range(17)
-    ]
-    long["site_id"] = ("site", np.array(names, dtype=object))
-    long.to_netcdf(base, engine="h5netcdf")
-    long["cooler_wh"][0, 14, 40] += 5.0
-    long["solar_wh"][0, 16, 41] += 5.0
-    long.to_netcdf(other, engine="h5netcdf")
-    lines = run("compare", other, base).output.splitlines()
-    assert max(map(len, lines)) <= TERMINAL
-    places = {line.split()[-1] for line in lines if line.startswith(("cooler_wh", "solar_wh"))}
-    assert len(places) == 2
-    assert all(place.startswith("NOW_1") and "…" in place for place in places)
-
-
-# ------------------------------------------------------------------- results of other versions
-
-
-@pytest.fixture(scope="module")
-def older(swept: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the result as a version wrote it that knew no needed sizes."""
-    out = tmp_path_factory.mktemp("older") / "older.nc"
-    run("export", swept, "--out", out)
-    result = xr.load_dataset(out, engine="h5netcdf")
-    result = result.drop_vars(["needed_battery_wh", "needed_array_w"])
-    result.attrs["versions"] = json.dumps({"noonhold": "0.0.9", "model": "1234567890abcdef"})
-    result.to_netcdf(out, engine="h5netcdf")
-    return out
-
-
-@pytest.mark.parametrize("by", ["site", "region", "month", "rig"])
-def test_a_result_without_needed_sizes_is_read_without_them(older: Path, by: str) -> None:
-    text = run("table", older, "--by", by)
-    assert text.exit_code == 0, text.output
-    assert "battery" not in text.output.splitlines()[1]
-    assert max(map(len, text.output.splitlines())) <= TERMINAL
-    said = " ".join(text.output.split())
-    assert "noonhold 0.0.9 (model 12345678) without needed_battery_wh, needed_array_w" in said
-    assert "--if-changed recompute" in said
-    written = run("table", older, "--by", by, "--format", "csv")
-    assert "without needed_battery_wh" in written.stderr
-    table = list(csv.DictReader(io.StringIO(written.stdout)))
-    assert not {"battery_alone_kwh", "arrays_alone_help_d"} & set(table[0])
-    assert table[0]["feasible_share_percent"]
-
-
-def test_a_map_needs_no_needed_sizes(older: Path, tmp_path: Path) -> None:
-    assert run("map", older, "--out", tmp_path / "m.geojson").exit_code == 0
-    assert run("baseline", older, "--out", tmp_path / "base.nc").exit_code == 0
-
-
-def test_what_a_result_lacks_is_told_with_its_version(older: Path, tmp_path: Path) -> None:
-    base = tmp_path / "base.nc"
-    run("baseline", older, "--out", base)
-    for command, missing in (
-        (("table", base), "outdoor_high_c"),
-        (("map", base, "--out", tmp_path / "m.png"), "site_name"),
-    ):
-        told = run(*command)
-        assert told.exit_code == 2, told.output
-        assert f"{base}: lacks" in told.output
-        assert missing in told.output
-        assert "written by noonhold 0.0.9 (model 12345678)" in told.output
-        assert "--if-changed recompute" in told.output
-    result = xr.load_dataset(older, engine="h5netcdf")
-    bare = tmp_path / "bare.nc"
-    del result.attrs["versions"]
-    result.drop_vars(["region", "solar_wh"]).to_netcdf(bare, engine="h5netcdf")
-    told = run("table", bare, "--by", "region")
-    assert (told.exit_code, "lacks region" in told.output) == (2, True)
-    assert "a version that it does not name" in told.output
-    told = run("compare", base, bare)
-    assert (told.exit_code, f"{bare}: lacks solar_wh" in told.output) == (2, True)
-
-
-def test_a_missing_site_is_drift(swept: Path, tmp_path: Path) -> None:
-    base = tmp_path / "base.nc"
-    run("baseline", swept, "--out", base)
-    fewer = xr.load_dataset(base, engine="h5netcdf").isel(site=slice(0, 16))
-    fewer.to_netcdf(tmp_path / "fewer.nc", engine="h5netcdf")
-    ended = run("compare", tmp_path / "fewer.nc", swept)
-    assert ended.exit_code == 1
-    assert f"site {GOOD[2]} is only in the result" in ended.output
 
 
 # --------------------------------------------------------------------------------- the place
