@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from engine.overlap import mean_overlap
 from engine.rig import Awning, Extent
 from engine.sun import SolarGeometry
 from engine.weather.table import FloatArray
@@ -194,29 +195,5 @@ def _shaded_share(
     last = np.clip((lower + extent.height_m) / fall_m, 0.0, 1.0)
     start = -first * slide_m - extent.offset_m
     travel = -(last - first) * slide_m
-    still = np.abs(travel) < 1e-6 * extent.width_m
-    swept = _overlap_integral(start + travel, extent, awning) - _overlap_integral(
-        start, extent, awning
-    )
-    mean_overlap = np.where(
-        still,
-        _overlap(start + 0.5 * travel, extent, awning),
-        swept / np.where(still, 1.0, travel),
-    )
-    area = fall_m * (last - first) * mean_overlap
+    area = fall_m * (last - first) * mean_overlap(start, travel, extent.width_m, awning.length_m)
     return np.asarray(np.clip(area / (extent.width_m * extent.height_m), 0.0, 1.0))
-
-
-def _overlap(shift_m: FloatArray, extent: Extent, awning: Awning) -> FloatArray:
-    """Return the length common to the rectangle and a shadow line, their middles so far apart."""
-    common = 0.5 * (extent.width_m + awning.length_m) - np.abs(shift_m)
-    return np.asarray(np.clip(common, 0.0, min(extent.width_m, awning.length_m)))
-
-
-def _overlap_integral(shift_m: FloatArray, extent: Extent, awning: Awning) -> FloatArray:
-    """Return the integral of :func:`_overlap` from no shift on, odd in the shift."""
-    full = min(extent.width_m, awning.length_m)
-    flat = 0.5 * abs(extent.width_m - awning.length_m)
-    gone = np.minimum(np.maximum(np.abs(shift_m) - flat, 0.0), full)
-    area = full * np.minimum(np.abs(shift_m), flat) + gone * (full - 0.5 * gone)
-    return np.asarray(np.sign(shift_m) * area)

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from engine.rig import (
     Battery,
@@ -28,6 +29,7 @@ from engine.rig import (
     Window,
 )
 from engine.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
+from engine.sun import SolarGeometry
 from engine.weather.hot_day import HotDay, hot_day
 from engine.weather.table import INSTANT_COLUMNS, Site, WeatherTable
 
@@ -137,4 +139,16 @@ def steady(
         full_year=False,
         opening=np.array([columns[name][0] for name in INSTANT_COLUMNS]),
         **columns,
+    )
+
+
+def sun_at(azimuth_deg: npt.ArrayLike, elevation_deg: npt.ArrayLike) -> SolarGeometry:
+    """A sun that stands where it is told to, in clear air or below the horizon."""
+    azimuth = np.atleast_1d(np.asarray(azimuth_deg, dtype=float))
+    elevation = np.broadcast_to(np.asarray(elevation_deg, dtype=float), azimuth.shape)
+    filler = np.zeros_like(azimuth)
+    lit = (elevation > 0.0).astype(float)
+    towards = np.zeros((len(azimuth), 3))
+    return SolarGeometry(
+        90.0 - elevation, azimuth, lit, filler + 1366.1, filler, filler, filler, towards
     )

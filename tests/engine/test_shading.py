@@ -10,20 +10,10 @@ from engine.shading import (
     horizon_mask,
     horizon_sky_fraction,
 )
-from engine.sun import SolarGeometry, solar_geometry
+from engine.sun import solar_geometry
+from tests.engine.made import sun_at
 
 SOUTH = 180.0
-
-
-def sun_at(azimuth_deg, elevation_deg) -> SolarGeometry:
-    azimuth = np.atleast_1d(np.asarray(azimuth_deg, dtype=float))
-    elevation = np.broadcast_to(np.asarray(elevation_deg, dtype=float), azimuth.shape)
-    filler = np.zeros_like(azimuth)
-    lit = (elevation > 0.0).astype(float)
-    towards = np.zeros((len(azimuth), 3))
-    return SolarGeometry(
-        90.0 - elevation, azimuth, lit, filler + 1366.1, filler, filler, filler, towards
-    )
 
 
 def awning(**changes) -> Awning:
