@@ -113,6 +113,22 @@ _SHELL = (
     Q("height_m", "m", "Height.", 0.01, 100, high_hint=MILLIMETRE),
     Q("length_m", "m", "Length.", 0.01, 100, high_hint=MILLIMETRE),
     Q("depth_m", "m", "Reach of an awning out from its wall.", 0.01, 20, high_hint=MILLIMETRE),
+    Q(
+        "left_curtain_drop_m",
+        "m",
+        "How far a curtain hangs down from an awning's left end, seen from outside; 0 for none.",
+        0,
+        100,
+        high_hint=MILLIMETRE,
+    ),
+    Q(
+        "right_curtain_drop_m",
+        "m",
+        "How far a curtain hangs down from an awning's right end, seen from outside; 0 for none.",
+        0,
+        100,
+        high_hint=MILLIMETRE,
+    ),
     Q("bottom_m", "m", "Height of the lower edge above that of the wall.", 0, 50),
     Q("offset_m", "m", "Place along the wall, right of its middle positive.", -50, 50),
     Q(

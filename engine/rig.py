@@ -208,7 +208,9 @@ class Awning:
 
     ``side_azimuth_from_front_deg`` is the direction the wall it hangs on looks. ``height_m`` is
     its height above the lower edge of that wall, ``length_m`` its extent along the wall, centred,
-    ``depth_m`` its reach out from the wall.
+    ``depth_m`` its reach out from the wall. ``left_curtain_drop_m`` and ``right_curtain_drop_m``
+    say how far an upright curtain of the same cloth, as deep, hangs down from that end, left and
+    right seen from outside; 0 is none.
     """
 
     side_azimuth_from_front_deg: float
@@ -216,6 +218,8 @@ class Awning:
     length_m: float
     height_m: float
     solar_transmittance: float = 0.0
+    left_curtain_drop_m: float = 0.0
+    right_curtain_drop_m: float = 0.0
 
 
 @dataclass(frozen=True)

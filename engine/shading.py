@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from engine.awning_curtains import curtain_shadows, curtain_sky, has_curtains
 from engine.overlap import mean_overlap
 from engine.rig import Awning, Extent
 from engine.sun import SolarGeometry
@@ -81,12 +82,12 @@ def awning_sunlit_fraction(
     extent : Extent
         The rectangle on the wall.
     awning : Awning
-        Hung level along the wall, centred. [m]
+        Hung level along the wall, centred, with or without curtains at its ends. [m]
 
     Returns
     -------
     numpy.ndarray, shape (n,)
-        Sunlit share of the area plus what the cloth lets through to the rest; 1 where no sun
+        Sunlit share of the area plus what the cloths let through to the rest; 1 where no sun
         reaches the wall. [-]
 
     Notes
@@ -95,7 +96,9 @@ def awning_sunlit_fraction(
     awning's line at distance ``u depth`` throws a shadow at height ``height - u depth s_z / s_y``
     (``s_z / s_y`` is the tangent of the profile angle), moved sideways by ``-u depth s_x / s_y``.
     Its overlap with the rectangle is a trapezoid function of that shift, whose integral over ``u``
-    has a closed form: the area is exact.
+    has a closed form: the area is exact. So are those of the curtains' shadows
+    (:func:`engine.awning_curtains.curtain_shadows`). Of the sun on its way through ``k`` cloths
+    ``transmittance^k`` comes to the wall.
 
     References
     ----------
@@ -111,10 +114,13 @@ def awning_sunlit_fraction(
     sunlit = np.ones_like(elevation)
     if np.any(reached):
         out, up, right = out[reached], up[reached], right[reached]
-        shaded = _shaded_share(
-            awning.depth_m * up / out, awning.depth_m * right / out, extent, awning
-        )
-        sunlit[reached] = 1.0 - shaded * (1.0 - awning.solar_transmittance)
+        fall, slide = awning.depth_m * up / out, awning.depth_m * right / out
+        stopped = 1.0 - awning.solar_transmittance
+        kept = 1.0 - _shaded_share(fall, slide, extent, awning) * stopped
+        if has_curtains(awning):
+            single, double = curtain_shadows(fall, slide, extent, awning)
+            kept = np.clip(kept - single * stopped + double * stopped**2, 0.0, 1.0)
+        sunlit[reached] = kept
     return sunlit
 
 
@@ -126,12 +132,12 @@ def awning_sky_fraction(extent: Extent, awning: Awning) -> float:
     extent : Extent
         The rectangle on the wall.
     awning : Awning
-        Hung level along the wall, centred. [m]
+        Hung level along the wall, centred, with or without curtains at its ends. [m]
 
     Returns
     -------
     float
-        1 without any awning; what the cloth lets through is counted. [-]
+        1 without any awning; what the cloths let through is counted. [-]
 
     Notes
     -----
@@ -139,8 +145,9 @@ def awning_sky_fraction(extent: Extent, awning: Awning) -> float:
     wall ``c`` above the element, reaches ``a`` out and ``b`` to one side takes
     ``(atan(b / c) - c / r atan(b / r)) / (2 pi)`` of its view, ``r = sqrt(a^2 + c^2)``: the
     integral of ``cos cos / (pi d^2)``. Its mean over the rectangle is closed along the wall and a
-    Gauss-Legendre quadrature over height. Light that the cloth's underside throws onto the wall is
-    left out.
+    Gauss-Legendre quadrature over height. Light that the cloth's underside and the curtains' inner
+    sides throw onto the wall is left out. For the curtains see
+    :func:`engine.awning_curtains.curtain_sky`.
 
     References
     ----------
@@ -164,7 +171,12 @@ def awning_sky_fraction(extent: Extent, awning: Awning) -> float:
         view -= drop / reach * (_arctan_integral(far, reach) - _arctan_integral(near, reach))
     mean_view = float(weights @ (np.sqrt(share) * view)) / (2.0 * np.pi * extent.width_m)
     blocked = 2.0 * mean_view * below / extent.height_m
-    return 1.0 - blocked * (1.0 - awning.solar_transmittance)
+    stopped = 1.0 - awning.solar_transmittance
+    kept = 1.0 - blocked * stopped
+    if has_curtains(awning):
+        single, double = curtain_sky(extent, awning)
+        kept = max(kept - single * stopped + double * stopped**2, 0.0)
+    return kept
 
 
 def _arctan_integral(side_m: float, distance_m: FloatArray) -> FloatArray:

@@ -32,6 +32,8 @@ _RIG: Final[dict[str, Any]] = {
     "height_m": 1.4,
     "length_m": 2.6,
     "depth_m": 1.8,
+    "left_curtain_drop_m": 1.2,
+    "right_curtain_drop_m": 1.2,
     "tilt_deg": 90,
     "azimuth_from_front_deg": 180,
     "side_azimuth_from_front_deg": 90,

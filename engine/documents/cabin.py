@@ -94,7 +94,7 @@ class ShellSchema(DocumentSchema):
 
 
 class AwningSchema(DocumentSchema):
-    """A level cloth set out from one side."""
+    """A level cloth set out from one side, with or without curtains at its ends."""
 
     target = Awning
 
@@ -106,9 +106,11 @@ class AwningSchema(DocumentSchema):
     solar_transmittance = Number(
         "solar_transmittance", default=0.0, reason="a cloth that lets no sun through"
     )
+    left_curtain_drop_m = Number("left_curtain_drop_m", default=0.0, reason="no curtain is given")
+    right_curtain_drop_m = Number("right_curtain_drop_m", default=0.0, reason="no curtain is given")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Hold it to one way of saying the side, and turn that into the azimuth."""
+        """Hold it to one way of saying the side, turned into the azimuth, and to its height."""
         if "side" in given:
             if "side_azimuth_from_front_deg" in given:
                 problems.add("side_azimuth_from_front_deg", "does not go with side")
@@ -116,6 +118,12 @@ class AwningSchema(DocumentSchema):
                 data["side_azimuth_from_front_deg"] = SIDES[data["side"]]
         elif "side_azimuth_from_front_deg" not in given:
             problems.add("side", "is needed and missing; or give side_azimuth_from_front_deg")
+        height = data.get("height_m", float("inf"))
+        for curtain in ("left_curtain_drop_m", "right_curtain_drop_m"):
+            if data.get(curtain, 0.0) > height:
+                problems.add(
+                    curtain, "is longer than the awning is high", f"value <= {height:.10g} m"
+                )
 
 
 def unlike_names(

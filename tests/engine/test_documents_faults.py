@@ -112,6 +112,13 @@ BROKEN_RIGS = [
         "/awnings/0/side",
     ]),
     ("/awnings", [{"depth_m": 2, "length_m": 2, "height_m": 2}], ["/awnings/0/side"]),
+    ("/awnings", [{
+        "side": "left", "depth_m": 2, "length_m": 2, "height_m": 2,
+        "left_curtain_drop_m": 2.01, "right_curtain_drop_m": -0.1,
+    }], [
+        "/awnings/0/left_curtain_drop_m", "/awnings/0/right_curtain_drop_m",
+        "/shell/panels/0/extent", "/shell/windows/0/extent",
+    ]),
     ("/shell/panels/0/extent", {"width_m": 2, "height_m": 2}, ["/shell/panels/0/area_m2"]),
     # cooler
     ("/cooler/stages/1/cooling_w", 1000, ["/cooler/stages/1/cooling_w"]),

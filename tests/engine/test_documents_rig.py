@@ -3,7 +3,8 @@ from typing import Any
 
 import pytest
 
-from engine.documents import Assumption, load_rig
+from engine.documents import Assumption, dump_rig, load_rig
+from engine.errors import DocumentError
 from engine.rig import Exposure, FixedCoefficients, Panel, RatingPoint, Supply
 from tests.engine.document_samples import RIG, changed, without
 
@@ -197,6 +198,25 @@ def test_the_walls_of_a_box_have_the_extents_an_awning_needs() -> None:
     assert right.extent is not None
     assert (right.extent.width_m, right.extent.height_m) == (3.0, 1.8)
     assert rig.awnings[0].side_azimuth_from_front_deg == 90.0
+
+
+def test_an_awning_has_no_curtains_but_those_it_is_given_and_none_longer_than_it_is_high() -> None:
+    awning = {"side": "right", "depth_m": 2, "length_m": 3, "height_m": 1.8}
+    curtained = {**awning, "left_curtain_drop_m": 1.8, "right_curtain_drop_m": 0.7}
+    bare, other = (changed(BOXED, ("/awnings", [each])) for each in (awning, curtained))
+    (cloth,) = load_rig(bare).value.awnings
+    assert (cloth.left_curtain_drop_m, cloth.right_curtain_drop_m) == (0.0, 0.0)
+    (line,) = assumed(bare, "/awnings/0/left_curtain_drop_m")
+    assert (line.value, line.reason) == (0.0, "no curtain is given")
+    rig = load_rig(other).value
+    assert (rig.awnings[0].left_curtain_drop_m, rig.awnings[0].right_curtain_drop_m) == (1.8, 0.7)
+    assert not assumed(other, "/awnings/0/left_curtain_drop_m")
+    assert load_rig(dump_rig(rig)).value.awnings == rig.awnings
+    with pytest.raises(DocumentError) as caught:
+        load_rig(changed(other, ("/awnings/0/height_m", 1.7)))
+    (fault,) = caught.value.faults
+    assert fault.path == "/awnings/0/left_curtain_drop_m"
+    assert (fault.value, fault.bound) == (1.8, "value <= 1.7 m")
 
 
 def test_what_faces_the_ground_sees_the_underside() -> None:

@@ -127,6 +127,14 @@ def coolers(draw: st.DrawFn) -> Cooler:
     )  # fmt: skip
 
 
+def awnings() -> st.SearchStrategy[Awning]:
+    drop = st.one_of(st.just(0.0), st.floats(0.0, 1.9))
+    return st.builds(
+        Awning,
+        st.just(90.0), st.just(1.5), st.just(1.5), st.just(1.9), fraction, drop, drop,
+    )  # fmt: skip
+
+
 @st.composite
 def rigs(draw: st.DrawFn) -> Rig:
     roof = SolarArray(
@@ -161,7 +169,7 @@ def rigs(draw: st.DrawFn) -> Rig:
             Load("sometimes", draw(st.floats(0.0, 500.0)), ((22.0, 2.0), (7.25, 8.5))),
         ),
         standing_power_w=draw(st.floats(0.0, 30.0)),
-        awnings=(Awning(90.0, 1.5, 1.5, 1.9, draw(fraction)),) if draw(st.booleans()) else (),
+        awnings=(draw(awnings()),) if draw(st.booleans()) else (),
     )
 
 

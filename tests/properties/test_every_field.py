@@ -176,6 +176,8 @@ CHANGES = (
     Change(r.AWNING, "length_m", 0.8),
     Change(r.AWNING, "height_m", 1.6),
     Change(r.AWNING, "solar_transmittance", 0.5),
+    Change(r.AWNING, "left_curtain_drop_m", 1.0),
+    Change(r.AWNING, "right_curtain_drop_m", 1.0),
     Change(r.LOW, "cooling_w", 700.0),
     Change(r.LOW, "power_w", 350.0),
     Change(r.RATING, "outdoor_c", 30.0, DEFAULT_MAP),

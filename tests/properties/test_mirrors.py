@@ -112,7 +112,12 @@ def mirrored_rig(whole: Rig) -> Rig:
         windows=tuple(map(other_side, whole.shell.windows)),
     )
     awnings: tuple[Awning, ...] = tuple(
-        replace(a, side_azimuth_from_front_deg=-a.side_azimuth_from_front_deg % 360.0)
+        replace(
+            a,
+            side_azimuth_from_front_deg=-a.side_azimuth_from_front_deg % 360.0,
+            left_curtain_drop_m=a.right_curtain_drop_m,
+            right_curtain_drop_m=a.left_curtain_drop_m,
+        )
         for a in whole.awnings
     )
     arrays = tuple(map(other_side, whole.arrays))

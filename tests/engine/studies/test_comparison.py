@@ -111,6 +111,23 @@ def test_shade_an_awning_and_a_turned_heading_are_variants_too() -> None:
     assert solar["in the shade"] < solar["cabin in the shade"]
 
 
+def test_curtains_at_an_awning_keep_the_low_sun_out() -> None:
+    """The awning's side looks north at 35 S: seen from outside, the evening sun is on its right."""
+    document = example("comparison_teardrop")
+    awning = {"side": "right", "depth_m": 1.8, "length_m": 2.2, "height_m": 1.15}
+    drops = {"left": (1.15, 0.0), "right": (0.0, 1.15), "both": (1.15, 1.15), "none": (0.0, 0.0)}
+    variants = []
+    for name, (left, right) in drops.items():
+        curtained = {**awning, "left_curtain_drop_m": left, "right_curtain_drop_m": right}
+        variants.append({"name": name, "patch": {"rig": {"awnings": [curtained]}}})
+    asked = load_comparison(changed(document, ("/variants", variants)), sample_rig).value
+    found = {v.name: v for v in compare(asked.base, asked.variants, CATALOGUE).variants}
+    moved = {name: v.difference["uncooled_peak_comfort"] or 0.0 for name, v in found.items()}
+    assert moved["both"] <= moved["right"] < moved["left"] <= 0.0
+    assert moved["right"] < -0.02
+    assert found["none"].changes_nothing
+
+
 def test_humid_air_costs_the_cooler_latent_work(ran: dict[str, Comparison]) -> None:
     (coast,) = [v for v in ran["slide_in"].variants if v.name == "at the humid coast"]
     base = ran["slide_in"].base.figures
