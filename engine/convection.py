@@ -38,6 +38,7 @@ ROUGHNESS_FACTORS: Final = {
     Roughness.VERY_SMOOTH: 1.0,
 }
 
+SEA_LEVEL_PA: Final = 101325.0  # of the correlations of natural convection [Pa]
 LEAST_INSIDE: Final = 0.1  # of an inner face in still air [W/m2K]
 
 # Constants of the cube root: a third by multiplication and shift, and what it must be raised by.
@@ -95,12 +96,45 @@ def cube_roots(values: npt.NDArray[np.float64]) -> None:
 
 
 @inlined
-def natural_cubed(delta_k: float, cos_facing: float) -> float:
+def buoyancy_cubed(pressure_pa: float) -> float:
+    r"""Return what the cube of natural convection is multiplied by in thinner air.
+
+    Parameters
+    ----------
+    pressure_pa : float
+        Of the air. [Pa]
+
+    Returns
+    -------
+    float
+        1 at sea level, 0.68 at 1650 m: there the coefficient itself is 0.88 of that at sea level.
+
+    Notes
+    -----
+    Of the properties of air only its density follows the pressure, and with the cube-root law
+    ``Nu ~ Ra^{1/3}`` the Rayleigh number holds its square:
+
+    .. math:: h / h_0 = (ρ / ρ_0)^{2/3} = (p / p_0)^{2/3}
+
+    The wind's convection is left as its source has it: the air it was measured in is not known.
+
+    References
+    ----------
+    .. [1] S. W. Churchill, H. H. S. Chu, "Correlating equations for laminar and turbulent free
+       convection from a vertical plate", Int. J. Heat Mass Transfer 18(11), 1975.
+       :doi:`10.1016/0017-9310(75)90243-4` (the cube-root law of turbulent flow; from memory).
+    """
+    ratio = pressure_pa / SEA_LEVEL_PA
+    return ratio * ratio
+
+
+@inlined
+def natural_cubed(delta_k: float, cos_facing: float, buoyancy: float) -> float:
     """Return the cube of :func:`natural_convection`, which takes no root.
 
     Parameters
     ----------
-    delta_k, cos_facing : float
+    delta_k, cos_facing, buoyancy : float
         The same.
 
     Returns
@@ -110,11 +144,11 @@ def natural_cubed(delta_k: float, cos_facing: float) -> float:
     """
     steep = abs(cos_facing)
     factor = 9.482 / (7.283 - steep) if delta_k * cos_facing > 0.0 else 1.810 / (1.382 + steep)
-    return factor * factor * factor * abs(delta_k)
+    return buoyancy * factor * factor * factor * abs(delta_k)
 
 
 @inlined
-def natural_convection(delta_k: float, cos_facing: float) -> float:
+def natural_convection(delta_k: float, cos_facing: float, buoyancy: float) -> float:
     r"""Return the coefficient of natural convection at a face of any tilt.
 
     Parameters
@@ -123,6 +157,8 @@ def natural_convection(delta_k: float, cos_facing: float) -> float:
         Face temperature less air temperature. [K]
     cos_facing : float
         Cosine of the tilt of the face: 1 facing up, 0 upright, -1 facing down.
+    buoyancy : float
+        From :func:`buoyancy_cubed`, 1 at sea level. [-]
 
     Returns
     -------
@@ -141,11 +177,13 @@ def natural_convection(delta_k: float, cos_facing: float) -> float:
     .. [1] G. N. Walton, "Thermal Analysis Research Program Reference Manual", NBSIR 83-2655,
        National Bureau of Standards, 1983.
     """
-    return cube_root(natural_cubed(delta_k, cos_facing))
+    return cube_root(natural_cubed(delta_k, cos_facing, buoyancy))
 
 
 @inlined
-def inside_convection(delta_k: float, cos_inward: float, forced_w_m2k: float) -> float:
+def inside_convection(
+    delta_k: float, cos_inward: float, buoyancy: float, forced_w_m2k: float
+) -> float:
     r"""Return the convective coefficient of an inner face.
 
     Parameters
@@ -154,6 +192,8 @@ def inside_convection(delta_k: float, cos_inward: float, forced_w_m2k: float) ->
         Face temperature less air temperature. [K]
     cos_inward : float
         Cosine of the tilt of the inner face: 1 a floor, 0 a wall, -1 a ceiling.
+    buoyancy : float
+        From :func:`buoyancy_cubed`, 1 at sea level. [-]
     forced_w_m2k : float
         Coefficient of forced convection alone, 0 in still air. [W/m2K]
 
@@ -173,7 +213,7 @@ def inside_convection(delta_k: float, cos_inward: float, forced_w_m2k: float) ->
        and free convection", AIChE Journal 23(1), 1977. :doi:`10.1002/aic.690230103`
     """
     forced_cubed = forced_w_m2k * forced_w_m2k * forced_w_m2k
-    blended = cube_root(natural_cubed(delta_k, cos_inward) + forced_cubed)
+    blended = cube_root(natural_cubed(delta_k, cos_inward, buoyancy) + forced_cubed)
     return max(blended, LEAST_INSIDE)
 
 

@@ -68,6 +68,7 @@ class Surroundings(NamedTuple):
     diffuse_in_w: float  # sunlight let in, scattered [W]
     cover_state: int
     stirred: float  # forced convection inside [W/m2K]
+    buoyancy: float  # of the thinner air up here, from `buoyancy_cubed` [-]
 
 
 class Response(NamedTuple):
@@ -147,8 +148,9 @@ def prepare_step(
     forced_cubed = around.stirred * around.stirred * around.stirred
     for p in range(chains):
         facing = net.cos_inward[p]
-        work.films[p] = natural_cubed(state.outer_face[p] - around.outdoor_c, -facing)
-        work.films[chains + p] = natural_cubed(state.inner_face[p] - air, facing) + forced_cubed
+        warmer_out, warmer_in = state.outer_face[p] - around.outdoor_c, state.inner_face[p] - air
+        work.films[p] = natural_cubed(warmer_out, -facing, around.buoyancy)
+        work.films[chains + p] = natural_cubed(warmer_in, facing, around.buoyancy) + forced_cubed
     cube_roots(work.films)
 
     for p in range(chains):

@@ -19,7 +19,7 @@ from engine.battery import BatteryTables, bus_step, cooler_allowance_w, reserve_
 from engine.coil import vapour_enthalpy
 from engine.compiled import kernel
 from engine.controls import NO_STAGE, ControlTables
-from engine.convection import upright_convection, windward_convection
+from engine.convection import buoyancy_cubed, upright_convection, windward_convection
 from engine.cooler_tables import CoolerTables
 from engine.envelope import (
     CabinState,
@@ -112,6 +112,7 @@ def simulate(
         open_row(out, charge.stored_wh[0])
         group = -1
         pressure = forcing.pressure[i]
+        buoyancy = buoyancy_cubed(pressure)
         for s in range(substeps):
             row = (clock_row[i] + s) % rows
             speed = control.driving_speed[row]
@@ -168,7 +169,7 @@ def simulate(
                 control.cabin_diffuse[row] * forcing.horizon_sky,
                 dry_flow * specific_heat(outdoor_humidity), air_capacity,
                 gains_air, gains_radiant, let_in[3], let_in[0], let_in[1], cover,
-                net.stirred * before.fan_share[0],
+                net.stirred * before.fan_share[0], buoyancy,
             )  # fmt: skip
             response = prepare_step(net, cabin, work, around, sun_on_faces, open_sky)
 

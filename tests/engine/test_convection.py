@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from engine.convection import (
     LEAST_INSIDE,
+    buoyancy_cubed,
     cube_root,
     cube_roots,
     inside_convection,
@@ -38,19 +39,28 @@ def test_many_roots_are_those_of_each(count: int) -> None:
 
 @given(st.floats(-60.0, 60.0), st.floats(-1.0, 1.0))
 def test_natural_convection_is_the_root_of_its_cube(delta_k: float, cos_facing: float) -> None:
-    natural = natural_convection(delta_k, cos_facing)
-    assert natural**3 == pytest.approx(natural_cubed(delta_k, cos_facing), rel=1e-13, abs=1e-28)
+    natural = natural_convection(delta_k, cos_facing, 1.0)
+    assert natural**3 == pytest.approx(
+        natural_cubed(delta_k, cos_facing, 1.0), rel=1e-13, abs=1e-28
+    )
 
 
 def test_walton_s_wall_floor_and_ceiling() -> None:
     """Upright 1.310 dT^(1/3): 9.482 / 7.283 and 1.810 / 1.382, NBSIR 83-2655 (1983)."""
-    assert natural_convection(8.0, 0.0) == pytest.approx(2.0 * 1.810 / 1.382, rel=1e-12)
-    assert natural_convection(8.0, 1.0) == pytest.approx(2.0 * 9.482 / 6.283, rel=1e-12)
-    assert natural_convection(8.0, -1.0) == pytest.approx(2.0 * 1.810 / 2.382, rel=1e-12)
+    assert natural_convection(8.0, 0.0, 1.0) == pytest.approx(2.0 * 1.810 / 1.382, rel=1e-12)
+    assert natural_convection(8.0, 1.0, 1.0) == pytest.approx(2.0 * 9.482 / 6.283, rel=1e-12)
+    assert natural_convection(8.0, -1.0, 1.0) == pytest.approx(2.0 * 1.810 / 2.382, rel=1e-12)
+
+
+@pytest.mark.parametrize(("pressure_pa", "ratio"), [(101325.0, 1.0), (83400.0, 0.878)])
+def test_thin_air_rises_less(pressure_pa: float, ratio: float) -> None:
+    """Nu ~ Ra^(1/3), and Ra holds the square of density: h ~ p^(2/3), 0.878 at 834 hPa."""
+    here = natural_convection(8.0, 0.0, buoyancy_cubed(pressure_pa))
+    assert here / natural_convection(8.0, 0.0, 1.0) == pytest.approx(ratio, abs=5e-4)
 
 
 def test_still_and_stirred_air() -> None:
-    assert inside_convection(0.0, 0.0, 0.0) == LEAST_INSIDE
+    assert inside_convection(0.0, 0.0, 1.0, 0.0) == LEAST_INSIDE
     # Churchill (1977): cubes add.
-    natural = inside_convection(5.0, 0.0, 0.0)
-    assert inside_convection(5.0, 0.0, 3.0) == pytest.approx((natural**3 + 27.0) ** (1 / 3))
+    natural = inside_convection(5.0, 0.0, 1.0, 0.0)
+    assert inside_convection(5.0, 0.0, 1.0, 3.0) == pytest.approx((natural**3 + 27.0) ** (1 / 3))

@@ -17,7 +17,8 @@ from tests.published import test_field_practice as field
 from tests.published import test_mechanical_cooling_projection as cooling
 from tests.published import test_vdi_6007 as vdi
 from tests.published.cabins import run
-from tests.published.standard_140 import CASES, year
+from tests.published.standard_140 import year
+from tests.published.standard_140_documents import CASES
 from tests.published.test_parked_vehicle import CAR, PLACE
 
 FloatArray = npt.NDArray[np.float64]

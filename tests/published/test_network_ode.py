@@ -23,6 +23,7 @@ from scipy.integrate import solve_ivp
 from engine import channels as ch
 from engine.airflow import area_flow
 from engine.convection import (
+    buoyancy_cubed,
     inside_convection,
     natural_convection,
     outer_convection,
@@ -105,6 +106,7 @@ def _faces(
     air = y[-1]
     windward = windward_convection(h.wind)
     upright = upright_convection(windward)
+    thin = buoyancy_cubed(h.pressure)
     for _ in range(400):
         change = 0.0
         weight, pull = 0.0, 0.0
@@ -121,7 +123,7 @@ def _faces(
             ahead = outer[p] if b == a else y[b - 1]
             share = c.sky_share[p]
             face = outer[p] + KELVIN
-            natural = natural_convection(outer[p] - outdoor, -c.cos_inward[p])
+            natural = natural_convection(outer[p] - outdoor, -c.cos_inward[p], thin)
             swept = windward if abs(c.cos_inward[p]) > 0.98 else upright
             film = outer_convection(natural, swept, c.roughness[p])
             sky, around = h.sky_c + KELVIN, outdoor + KELVIN
@@ -135,7 +137,7 @@ def _faces(
             step = balance / (film + 4.0 * e * face**3 + out_k)
             outer[p] += step
             change = max(change, abs(step))
-            convection = inside_convection(inner[p] - air, c.cos_inward[p], 0.0)
+            convection = inside_convection(inner[p] - air, c.cos_inward[p], thin, 0.0)
             warm, mean = inner[p] + KELVIN, radiant + KELVIN
             star = c.star[p] * SIGMA * (warm**2 + mean**2) * (warm + mean)
             fresh = (h.inside[p] + convection * air + star * radiant + in_k * ahead) / (
@@ -164,6 +166,7 @@ def _rate(
     outside_w = h.begin_w + part * (h.end_w - h.begin_w)
     radiant[0] = _faces(c, h, y, outdoor, outer, inner, radiant[0])
     air, contents = y[-1], y[-2]
+    thin = buoyancy_cubed(h.pressure)
     rate = np.zeros_like(y)
     skin = (h.contents / c.contents_area + CONTENTS_FILM * air + SKIN_TO_MASS * contents) / (
         CONTENTS_FILM + SKIN_TO_MASS
@@ -179,7 +182,7 @@ def _rate(
             flux += (right - y[j]) / c.resistance[r + j - a + 1]
             rate[j] = c.area[p] * flux / c.node_capacity[j]
         into_air += c.area[p] * (inner[p] - air) * inside_convection(
-            inner[p] - air, c.cos_inward[p], 0.0
+            inner[p] - air, c.cos_inward[p], thin, 0.0
         )  # fmt: skip
     flow = c.air_changes * c.volume / 3600.0 + area_flow(
         c.leakage_area, air - outdoor, h.station_wind, STACK_COEFFICIENT, c.wind_coefficient
