@@ -24,9 +24,8 @@ import math
 
 from numba import njit
 
+from engine.mixture import VAPOUR_ENTHALPY_AT_ZERO, VAPOUR_SPECIFIC_HEAT
 from engine.moist_air import (
-    VAPOUR_ENTHALPY_AT_ZERO,
-    VAPOUR_SPECIFIC_HEAT,
     dew_point,
     enthalpy,
     humidity_ratio_from_wet_bulb,

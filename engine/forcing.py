@@ -23,7 +23,8 @@ from engine.shading import (
     horizon_mask,
     horizon_sky_fraction,
 )
-from engine.sun import SolarGeometry, SurfaceIrradiance, solar_geometry, surface_irradiance
+from engine.sun import SolarGeometry, solar_geometry
+from engine.transposition import SurfaceIrradiance, surface_irradiance
 from engine.weather.table import WeatherTable
 
 FloatArray = npt.NDArray[np.float64]

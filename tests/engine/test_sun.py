@@ -12,8 +12,8 @@ from engine.sun import (
     _horizontal,
     solar_geometry,
     sunset_hour_angle_deg,
-    surface_irradiance,
 )
+from engine.transposition import surface_irradiance
 
 
 def hours(first: str, count: int, interval_s: int = 3600) -> np.ndarray:

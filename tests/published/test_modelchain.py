@@ -31,7 +31,8 @@ from pvlib.pvsystem import Array, FixedMount, PVSystem
 
 from engine.arrays import array_power, cell_temperature
 from engine.module_glass import array_angular_factor, array_diffuse_factors
-from engine.sun import solar_geometry, surface_irradiance
+from engine.sun import solar_geometry
+from engine.transposition import surface_irradiance
 from engine.weather.files import read_weather
 
 TILTED = 30.0
