@@ -69,6 +69,8 @@ def log_to_stderr() -> None:
         logger.setLevel(logging.INFO)
         logger.propagate = False
         logger.addHandler(lines)
+    # A line of plain text whenever a request waits for a thread; how busy it is stands in /metrics.
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
 
 
 _METHODS: Final = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE", "CONNECT")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import select
 import signal
 import threading
 import time
@@ -16,6 +17,7 @@ from waitress.server import create_server
 from service.settings import Settings
 
 _DRAIN_S = 30.0
+_SPEAK_S = 0.5
 
 
 def listen(app: Flask, settings: Settings) -> Any:
@@ -86,6 +88,9 @@ def _drain(server: Any) -> None:
     closed = threading.Event()
 
     def close_listener() -> None:
+        # Who has connected has been told that it is heard, though nobody listened yet.
+        while select.select([server.socket], [], [], 0.0)[0]:
+            server.handle_accept()
         server.accepting = False
         server.del_channel()
         server.socket.close()
@@ -95,7 +100,9 @@ def _drain(server: Any) -> None:
     server.trigger.pull_trigger(close_listener)
     closed.wait(_DRAIN_S)
     until = time.monotonic() + _DRAIN_S
-    while time.monotonic() < until and _busy(server):
+    # A connection just taken may have its request still on the way.
+    speak = time.monotonic() + _SPEAK_S
+    while time.monotonic() < until and (_busy(server) or time.monotonic() < speak):
         time.sleep(0.02)
     server.task_dispatcher.shutdown(cancel_pending=False, timeout=5)
 

@@ -1,5 +1,6 @@
 """The process as a person starts it: what it says, what it answers, how it stops."""
 
+import http.client
 import json
 import os
 import re
@@ -7,7 +8,6 @@ import signal
 import socket
 import subprocess
 import sys
-import threading
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
@@ -58,21 +58,15 @@ def test_it_says_what_it_does_answers_and_stops_without_losing_an_answer(
     address = found[1]
     assert post(address)["summary"]["verdict"] == "feasible"
 
-    answers: list[dict[str, Any]] = []
-    asking = [
-        threading.Thread(target=lambda: answers.append(post(address)), daemon=True)
-        for _ in range(6)
-    ]
+    # Six requests are on the way: some are being computed, others wait, not all are taken yet.
+    asking = [http.client.HTTPConnection(address.removeprefix("http://")) for _ in range(6)]
     for each in asking:
-        each.start()
-    # The first answer is out, the others are being computed or wait for their turn.
-    while not answers:
-        asking[0].join(0.001)
+        each.request("POST", "/v1/projections", BODY, {"Content-Type": "application/json"})
     process.send_signal(signal.SIGTERM)
-    for each in asking:
-        each.join(60)
-    assert len(answers) == 6
+    answers = [json.load(each.getresponse()) for each in asking]
     assert all(answer == answers[0] for answer in answers)
+    for each in asking:
+        each.close()
     assert process.wait(60) == 0
     assert process.stdout.read() == "Stopped.\n"
 
