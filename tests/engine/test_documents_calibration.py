@@ -67,11 +67,17 @@ def test_the_example_answers_with_a_patch_that_makes_the_rig_to_use(
     told = dump_calibration(answer, loaded.assumptions, request.rig_document)
     assert json.loads(json.dumps(told, allow_nan=False)) == told
     found = {factor["name"]: factor for factor in told["factors"]}
-    # The example was made with these factors, see make_calibration_example.
+    # The example was made with these factors, see make_calibration_example. What a log tells apart
+    # only in part (shell, leakage and sky all lose heat at night) is shared between them as their
+    # priors have it: the estimate lies towards 1, and it is the interval that must hold the truth.
     truths = {"shell_conductance": 1.2, "cooler_power": 1.05, "array_power": 0.85}
     for name, truth in truths.items():
         assert found[name]["identified"]
-        assert found[name]["factor"] == pytest.approx(truth, rel=0.08)
+        assert abs(found[name]["factor"] - truth) < abs(1.0 - truth)
+    shell = found["shell_conductance"]
+    assert shell["low"] < 1.2 < shell["high"] < 1.5
+    assert found["cooler_power"]["factor"] == pytest.approx(1.05, rel=0.02)
+    assert found["array_power"]["factor"] == pytest.approx(0.85, rel=0.02)
     sample = json.loads((checkout / "sample_rigs" / "plywood_teardrop.json").read_text())
     assert load_rig(merge_patch(sample, told["rig_patch"])).value == answer.fitted_rig
 
