@@ -334,6 +334,7 @@ NAME_BOUNDS: Final[Mapping[str, tuple[float, float]]] = {
     "peak_comfort": (-1e6, 1e6),
     "uncooled_peak_comfort": (-1e6, 1e6),
     "comfort_measure": (-1e6, 1e6),
+    "cooling_wh": (-1e9, 1e12),  # a fan alone warms the cabin
     "charge_at_start": (0, 1),
     "lowest_charge": (0, 1),
     "charge_at_end": (0, 1),

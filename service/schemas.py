@@ -21,7 +21,7 @@ _DAY_TEXTS: Final = {
     "charge_at_end": "State of charge at the end.",
     "hours_of_cooling": "Compressor time. [h]",
     "hours_at_reserve": "Time in which the reserve holds the cooler off. [h]",
-    "cooling_wh": "Heat taken from the cabin air, sensible and latent. [W h]",
+    "cooling_wh": "Heat taken from the cabin air, sensible and latent, less the fan's. [W h]",
     "cooler_wh": "Electricity of the cooler. [W h]",
     "load_wh": "Electricity of house loads and standing draw. [W h]",
     "solar_wh": "Solar electricity used. [W h]",
