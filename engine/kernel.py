@@ -31,7 +31,7 @@ from engine.envelope import (
 )
 from engine.forcing import ForcingTables
 from engine.measure import ComfortTables, comfort_value
-from engine.moist_air import dry_air_density, specific_heat
+from engine.moist_air import dry_air_density, saturation_humidity_ratio, specific_heat
 from engine.network import NetworkTables
 from engine.record import close_row, note_comfort, open_row
 from engine.sunlight import faces_sunlight, solar_power, windows_sunlight
@@ -195,17 +195,16 @@ def simulate(
                 net, cabin, work, around, response, heating - cooling.net_sensible_w
             )
 
-            # Moisture: one implicit step of the cabin air and what it buffers.
+            # Moisture: one implicit step of the cabin air and what it buffers. What the air cannot
+            # hold is dew on the coldest face and gone: with its heat, which leaves through there.
             vapour_w = control.people_latent[row] - cooling.latent_w
-            cabin.air[3] = max(
-                (
-                    moisture_capacity * cabin.air[3]
-                    + dry_flow * outdoor_humidity
-                    + vapour_w / vapour_enthalpy(cabin.air[0])
-                )
-                / (moisture_capacity + dry_flow),
-                0.0,
-            )
+            moist = (
+                moisture_capacity * cabin.air[3]
+                + dry_flow * outdoor_humidity
+                + vapour_w / vapour_enthalpy(cabin.air[0])
+            ) / (moisture_capacity + dry_flow)
+            most = saturation_humidity_ratio(cabin.air[0], pressure)
+            cabin.air[3] = max(most if moist > most else moist, 0.0)
 
             # The bus.
             demand = base_w + cooling.bus_power_w + heater_w
