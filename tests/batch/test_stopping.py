@@ -6,7 +6,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -25,6 +25,14 @@ WORKERS = 2
 PATIENCE_S = 60.0
 # Until the last worker has gone. It may be within an import or a compiled loop.
 SOON_S = 10.0
+
+
+@pytest.fixture(autouse=True)
+def heard() -> Iterator[None]:
+    """Let commands hear SIGINT: a job behind a script's `&` hands on that it is ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 @pytest.fixture(scope="module")
