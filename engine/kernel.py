@@ -7,7 +7,7 @@ the battery allows what it can, and every ledger is written down.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -39,6 +39,12 @@ from engine.thermostat import cool, heat
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
+
+
+# Saturation pressure times 0.622 is over its tangent at 15 degC (1705 Pa, 109.8 Pa/K) everywhere:
+# air that holds less than that tells is not saturated, and needs no exponential.
+SURELY_HELD_PA_K: Final = 0.6219 * 109.8
+SURELY_HELD_PA: Final = 0.6219 * (1705.0 - 109.8 * 15.0)
 
 
 class ChargeState(NamedTuple):
@@ -203,8 +209,10 @@ def simulate(
                 + dry_flow * outdoor_humidity
                 + vapour_w / vapour_enthalpy(cabin.air[0])
             ) / (moisture_capacity + dry_flow)
-            most = saturation_humidity_ratio(cabin.air[0], pressure)
-            cabin.air[3] = max(most if moist > most else moist, 0.0)
+            if moist * pressure > SURELY_HELD_PA + SURELY_HELD_PA_K * cabin.air[0]:
+                most = saturation_humidity_ratio(cabin.air[0], pressure)
+                moist = most if moist > most else moist
+            cabin.air[3] = max(moist, 0.0)
 
             # The bus.
             demand = base_w + cooling.bus_power_w + heater_w
