@@ -28,7 +28,14 @@ from tests.published import (
     test_sun,
     test_vdi_6007,
 )
-from tests.published.standard_140 import WEATHER, figures, read_once, sun_figures, year
+from tests.published.standard_140 import (
+    WEATHER,
+    figures,
+    hours_of_extremes,
+    read_once,
+    sun_figures,
+    year,
+)
 from tests.published.standard_140_outside import OUTSIDE
 from tests.published.standard_140_ranges import FREE_FLOAT, LOADS, PUBLISHED, SUN, Range
 from tests.published.test_mechanical_cooling import CASES, HOURS
@@ -83,12 +90,15 @@ def envelope() -> list[str]:
         f"{inside} of {len(rows)} figures lie inside the range of the six reference programs.",
         "",
     ]
+    when = {
+        (case, name): hour for case in PUBLISHED for name, hour in hours_of_extremes(case).items()
+    }
     lines += table(
-        ("case", "quantity", "published (mean)", "ours", ""),
+        ("case", "quantity", "published (mean)", "ours", "", "when"),
         (
             (
                 case, name, f"{p.low:.6g} to {p.high:.6g} ({p.mean:.6g})", f"{value:.5g}",
-                place_of(value, p),
+                place_of(value, p), when.get((case, name), ""),
             )
             for case, name, p, value in rows
         ),

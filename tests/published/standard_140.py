@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 
@@ -53,6 +54,25 @@ def figures(name: str, step_s: int = 300) -> dict[str, float]:
     heat, cold = record[:, ch.HEATING], record[:, ch.SENSIBLE]
     values = (heat.sum() / 1e6, cold.sum() / 1e6, heat.max() / 1e3, cold.max() / 1e3)
     return dict(zip(LOADS, map(float, values), strict=True))
+
+
+def hours_of_extremes(name: str) -> dict[str, str]:
+    """Return when a case's peaks and extremes are: day and the hour that ends then, local time."""
+    record = year(name)
+    air = record[:, ch.CABIN]
+    if name.endswith("FF"):
+        at = {"maximum degC": air.argmax(), "minimum degC": air.argmin()}
+    else:
+        heat, cold = record[:, ch.HEATING], record[:, ch.SENSIBLE]
+        at = {"peak heating kW": heat.argmax(), "peak cooling kW": cold.argmax()}
+        if heat.max() == 0.0:
+            del at["peak heating kW"]
+    months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+    found = {}
+    for quantity, hour in at.items():
+        day = date(2025, 1, 1) + timedelta(days=int(hour) // 24)
+        found[quantity] = f"{day.day} {months[day.month - 1]}, hour {int(hour) % 24 + 1}"
+    return found
 
 
 @cache
