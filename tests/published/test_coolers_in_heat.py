@@ -80,7 +80,7 @@ PARTS = [
     *(near("Carrier altitude", f"{height} m", "total capacity over sea level", total, 0.005,
            partial(at_height, height, 0), beyond=0.015) for height, total, _ in ALTITUDE),
     *(near("Carrier altitude", f"{height} m", "sensible capacity over sea level", sensible, 0.005,
-           partial(at_height, height, 1), beyond=0.03) for height, _, sensible in ALTITUDE),
+           partial(at_height, height, 1), beyond=0.006) for height, _, sensible in ALTITUDE),
     *(near("ASHRAE HoF 2017 ch. 1", f"{height:g} m", "air density over sea level",
            round(pressure / SEA_LEVEL_PA, 4), 1e-4, partial(thinner, height))
       for height, pressure in DENSITY),
