@@ -85,8 +85,11 @@ def sun_figures() -> dict[str, float]:
         f"incident {side}": float(plane[forcing.orientation[index]])
         for index, side in enumerate(("north", "east", "south", "west", "horizontal"))
     }
-    found["transmitted south (600)"] = _transmitted(prepared("600"), 0)
-    found["transmitted west (620)"] = _transmitted(member, 1)
+    for side, window, case in (
+        ("south", 0, "600"), ("west", 1, "620"), ("south", 0, "660"), ("south", 0, "670"),
+        ("south", 0, "610"), ("west", 1, "630"),
+    ):  # fmt: skip
+        found[f"transmitted {side} ({case})"] = _transmitted(prepared(case), window)
     found["sky temperature"] = float(forcing.sky[first:].mean())
     return found
 
@@ -94,8 +97,13 @@ def sun_figures() -> dict[str, float]:
 def _transmitted(member: Member, window: int) -> float:
     """Return what a square metre of a window passes in the year, kWh."""
     forcing, first = member.forcing, member.warm_up
-    o = forcing.orientation[len(member.network.area) - len(member.network.window_area) + window]
-    diffuse = (forcing.sky_diffuse + forcing.ground)[first:, o].sum()
+    p = len(member.network.area) - len(member.network.window_area) + window
+    o = forcing.orientation[p]
+    beam = forcing.window_beam[first:, window, 0]
+    sky = forcing.sky_diffuse[first:, o]
+    if forcing.awning_sunlit.shape[0]:
+        beam = beam * forcing.awning_sunlit[first:, p]
+        sky = sky * forcing.awning_sky[p]
+    diffuse = (sky + forcing.ground[first:, o]).sum()
     diffuse *= forcing.window_hemispherical[window, 0]
-    beam = forcing.window_beam[first:, window, 0].sum()
-    return float(member.network.window_transmittance[window] * (beam + diffuse) / 1e3)
+    return float(member.network.window_transmittance[window] * (beam.sum() + diffuse) / 1e3)

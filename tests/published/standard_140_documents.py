@@ -20,6 +20,11 @@ through. Walls and roof of 680 and 980 have 0.25, 0.2452 and 0.4 m of the insula
 Constructions and windows of these later cases: seen in the Modelica Buildings library,
 ThermalZones.Detailed.Validation.BESTEST.
 
+The cases in depth (215, 270 to 320, 395, 420 to 440, 800, 810) differ as their names in the tables
+of results say (seen): opaque windows or glass, absorptances of 0.1, 0.6 and 0.9, infiltration,
+gains, thermostat; what each has besides is from memory. Left out: 450 to 470, whose fixed surface
+coefficients we have not seen, and 960, two rooms.
+
 Surface convection is each program's own in the standard, so it is computed here too. Infiltration
 is given in changes of local air (0.5 and 1.0), the night fan as 1703.16 m3/h of it.
 """
@@ -131,6 +136,15 @@ OPAQUE = {**SOLID, "opaque_windows": {"rear": 12.0}}
 OUT_IR = {**OPAQUE, "inside_emittance": 0.1, "emittance": 0.9}
 BOTH_IR = {**OUT_IR, "inside_emittance": 0.9}
 BAND = {**BOTH_IR, "cool_c": 27.0}
+LEAKY = {**BAND, "air_changes": 0.5}
+GAINS = {**LEAKY, "gain_w": 200.0}
+DARK = {**GAINS, "solar_absorptance": 0.6}
+SUNLIT = {
+    **BOTH_IR,
+    "opaque_windows": {},
+    "windows": {"rear": 12.0},
+    "inside_solar_absorptance": 0.9,
+}
 # from 07:00 to 08:00 the set point rises linearly; each step of 300 s ends at its own
 RAMP = [
     {
@@ -151,12 +165,23 @@ CASES: dict[str, dict[str, Any]] = {
     "195": SOLID,
     "200": OPAQUE,
     "210": OUT_IR,
+    "215": {**BOTH_IR, "emittance": 0.1},
     "220": BOTH_IR,
     "230": {**BOTH_IR, "air_changes": 1.0},
     "240": {**BOTH_IR, "gain_w": 200.0},
     "250": {**BOTH_IR, "solar_absorptance": 0.9},
+    "270": SUNLIT,
+    "280": {**SUNLIT, "inside_solar_absorptance": 0.1},
+    "290": {**SUNLIT, **SOUTH_OVERHANG},
+    "300": {**SUNLIT, **EAST_WEST},
+    "310": {**SUNLIT, **EAST_WEST_SHADED},
+    "320": {**SUNLIT, "cool_c": 27.0},
+    "395": {**BAND, "opaque_windows": {}},
     "400": BAND,
-    "410": {**BAND, "air_changes": 0.5},
+    "410": LEAKY,
+    "420": GAINS,
+    "430": DARK,
+    "440": {"inside_solar_absorptance": 0.1},
     "600": {},
     "610": SOUTH_OVERHANG,
     "620": EAST_WEST,
@@ -168,6 +193,8 @@ CASES: dict[str, dict[str, Any]] = {
     "680": THICK,
     "685": ALWAYS_20,
     "695": {**THICK, **ALWAYS_20},
+    "800": {**DARK, **HEAVY},
+    "810": {**HEAVY, "inside_solar_absorptance": 0.1},
     "900": HEAVY,
     "910": {**HEAVY, **SOUTH_OVERHANG},
     "920": {**HEAVY, **EAST_WEST},

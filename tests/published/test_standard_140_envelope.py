@@ -8,7 +8,14 @@ import numpy as np
 import pytest
 
 from engine import channels as ch
-from tests.published.standard_140 import figures, prepared, sun_figures, year
+from tests.published.standard_140 import (
+    figures,
+    hours_of_extremes,
+    prepared,
+    sun_figures,
+    year,
+)
+from tests.published.standard_140_days import DAYS
 from tests.published.standard_140_outside import OUTSIDE
 from tests.published.standard_140_ranges import FEBRUARY, FREE_FLOAT, LOADS, PUBLISHED, SUN, Range
 
@@ -45,6 +52,16 @@ def test_case_lies_among_the_reference_programs(case: str, quantity: str, publis
 @pytest.mark.parametrize("quantity", list(SUN))
 def test_sun_and_sky_lie_among_the_reference_programs(quantity: str) -> None:
     held("weather", quantity, sun_figures()[quantity], SUN[quantity])
+
+
+@pytest.mark.parametrize("case", list(DAYS))
+def test_peaks_and_extremes_are_on_days_that_the_programs_have(case: str) -> None:
+    found = hours_of_extremes(case)
+    order = FREE_FLOAT if case.endswith("FF") else LOADS[2:]
+    for quantity, days in zip(order, DAYS[case], strict=False):
+        assert (quantity in found) == (days != "")  # nothing heats 650 and 950
+        if days:
+            assert found[quantity].partition(",")[0] in days.split(", "), (found[quantity], days)
 
 
 def test_free_float_follows_a_clear_cold_day() -> None:

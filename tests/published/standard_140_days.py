@@ -1,0 +1,58 @@
+"""On which days the reference programs of Standard 140-2020 have their peaks and extremes.
+
+Time stamps of tables B8-3 to B8-5, seen in public renderings of the standard's tables
+(github.com/JasonGlazer/ashrae-140-automation): every day that one of the six programs gives. The
+night into the new year is one cold spell, 31 December and 1 January.
+"""
+
+# Heating, then cooling; maximum, then minimum for cases that end in FF.
+DAYS: dict[str, tuple[str, str]] = {
+    "195": ("31 Dec, 1 Jan", "26 Jun"),
+    "200": ("26 Nov, 31 Dec, 1 Jan", "26 Jun"),
+    "210": ("31 Dec, 1 Jan", "13 Jun, 14 Jun, 26 Jun"),
+    "215": ("26 Nov, 31 Dec, 1 Jan", "26 Jun"),
+    "220": ("26 Nov, 31 Dec, 1 Jan", "13 Jun, 14 Jun, 26 Jun"),
+    "230": ("31 Dec, 1 Jan", "26 Jun"),
+    "240": ("26 Nov, 31 Dec, 1 Jan", "13 Jun, 14 Jun, 26 Jun"),
+    "250": ("26 Nov, 31 Dec, 1 Jan", "3 Sep, 12 Sep"),
+    "270": ("31 Dec, 1 Jan", "22 Jan"),
+    "280": ("31 Dec, 1 Jan", "22 Jan, 1 Dec"),
+    "290": ("31 Dec, 1 Jan", "22 Jan"),
+    "300": ("31 Dec, 1 Jan", "26 Jun"),
+    "310": ("31 Dec, 1 Jan", "26 Jun"),
+    "320": ("31 Dec, 1 Jan", "22 Jan"),
+    "395": ("31 Dec, 1 Jan", "14 Jun, 26 Jun, 5 Aug"),
+    "400": ("26 Nov, 31 Dec, 1 Jan", "14 Jun, 26 Jun, 5 Aug"),
+    "410": ("31 Dec, 1 Jan", "26 Jun"),
+    "420": ("31 Dec, 1 Jan", "26 Jun"),
+    "430": ("31 Dec, 1 Jan", "26 Jun, 17 Jul"),
+    "440": ("31 Dec, 1 Jan", "1 Oct, 11 Oct, 18 Oct"),
+    "600": ("26 Nov, 31 Dec, 1 Jan", "22 Jan"),
+    "610": ("26 Nov, 31 Dec, 1 Jan", "22 Jan, 1 Dec"),
+    "620": ("31 Dec, 1 Jan", "26 Jun"),
+    "630": ("31 Dec, 1 Jan", "26 Jun"),
+    "640": ("8 Feb, 26 Nov", "22 Jan"),
+    "650": ("", "22 Jan, 18 Oct, 1 Dec"),
+    "660": ("26 Nov, 31 Dec, 1 Jan", "1 Oct, 11 Oct, 18 Oct"),
+    "670": ("26 Nov, 31 Dec, 1 Jan", "22 Jan, 1 Oct, 10 Oct, 18 Oct"),
+    "680": ("9 Feb, 26 Nov, 31 Dec, 1 Jan", "22 Jan"),
+    "685": ("26 Nov, 31 Dec, 1 Jan", "22 Jan"),
+    "695": ("26 Nov, 31 Dec, 1 Jan", "22 Jan"),
+    "800": ("9 Feb, 31 Dec, 1 Jan", "26 Jun, 5 Aug"),
+    "810": ("9 Feb", "4 Sep, 11 Sep"),
+    "900": ("8 Feb, 9 Feb", "11 Sep, 1 Oct, 12 Oct"),
+    "910": ("8 Feb, 9 Feb", "2 Oct, 12 Oct, 18 Oct"),
+    "920": ("9 Feb, 26 Nov", "26 Jun"),
+    "930": ("9 Feb, 31 Dec, 1 Jan", "26 Jun"),
+    "940": ("8 Feb, 9 Feb, 31 Dec, 1 Jan", "11 Sep, 1 Oct, 12 Oct"),
+    "950": ("", "4 Sep, 10 Sep, 11 Sep"),
+    "980": ("8 Feb, 9 Feb", "2 Oct, 12 Oct, 18 Oct"),
+    "985": ("8 Feb, 9 Feb", "1 Oct, 11 Oct, 12 Oct, 18 Oct"),
+    "995": ("9 Feb, 26 Nov", "22 Jan"),
+    "600FF": ("1 Oct, 11 Oct, 18 Oct", "9 Feb, 26 Nov"),
+    "650FF": ("1 Oct, 11 Oct, 18 Oct", "30 Dec, 31 Dec, 1 Jan"),
+    "680FF": ("22 Jan, 12 Oct", "8 Feb, 9 Feb"),
+    "900FF": ("4 Sep, 11 Sep, 12 Sep, 1 Oct", "8 Feb, 9 Feb"),
+    "950FF": ("5 Aug, 11 Sep, 1 Oct", "9 Feb, 30 Dec, 31 Dec, 1 Jan"),
+    "980FF": ("12 Sep, 1 Oct, 21 Oct", "8 Feb, 4 Nov, 5 Nov"),
+}
