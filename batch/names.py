@@ -1,7 +1,8 @@
-"""Names that are too long for a terminal, shortened so that they can still be told apart."""
+"""Words that are too long for a terminal: wrapped, and names shortened so that they stay apart."""
 
 from __future__ import annotations
 
+import textwrap
 from collections import Counter
 from collections.abc import Iterable
 
@@ -68,3 +69,26 @@ def shortened_apart(names: Iterable[str], width: int) -> dict[str, str]:
             if max(Counter(found.values()).values()) == 1:
                 return found
     return {name: name for name in whole}
+
+
+def wrapped(text: str, indent: str) -> list[str]:
+    """Return a text in lines that fit the terminal.
+
+    Parameters
+    ----------
+    text : str
+        Options and names of files in it are copied from the terminal, so hyphens break no line.
+    indent : str
+        Before the first line; two spaces more before the others.
+
+    Returns
+    -------
+    list of str
+    """
+    return textwrap.wrap(
+        text,
+        TERMINAL,
+        initial_indent=indent,
+        subsequent_indent=indent + "  ",
+        break_on_hyphens=False,
+    )

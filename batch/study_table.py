@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
-from batch.names import TERMINAL, shortened_apart
+from batch.names import TERMINAL, shortened_apart, wrapped
 from engine.verdict import CAUTIONS
 
 _KEYS = ("rig", "site")
@@ -47,16 +46,17 @@ def study_text(rows: Sequence[Mapping[str, object]]) -> str:
     header.append("-" * max(map(len, header)))
     lines: list[str] = []
     rig = None
-    for row, texts in sorted(zip(rows, cells, strict=True), key=lambda pair: _order(rows, pair[0])):
+    order = {name: place for place, name in enumerate(dict.fromkeys(row["rig"] for row in rows))}
+    for row, texts in sorted(zip(rows, cells, strict=True), key=lambda pair: order[pair[0]["rig"]]):
         if row["rig"] != rig:
             rig = row["rig"]
             lines += [*([""] if lines else []), str(rig), *header]
         lines.append(line(sites[str(row["site"])], texts))
         if row.get("reason") is not None:
-            lines += _wrapped(f"no answer: {row['reason']}", _INDENT)
+            lines += wrapped(f"no answer: {row['reason']}", _INDENT)
     lines.append("")
     for caution in CAUTIONS:
-        lines += _wrapped(caution, "")
+        lines += wrapped(caution, "")
     return "\n".join(lines) + "\n"
 
 
@@ -76,11 +76,6 @@ def columns(rows: Iterable[Mapping[str, object]]) -> list[str]:
     return [*(name for name in met if name not in _WORDS), *(n for n in _WORDS if n in met)]
 
 
-def _order(rows: Sequence[Mapping[str, object]], row: Mapping[str, object]) -> int:
-    """Return the place of a row's rig; sorting keeps the rest as it was."""
-    return [each["rig"] for each in rows].index(row["rig"])
-
-
 def _two_lines(name: str) -> tuple[str, str]:
     """Return a long header on two lines, as narrow as its words allow."""
     words = [_UNITS.get(word, word) for word in name.split("_")]
@@ -94,13 +89,3 @@ def _cell(name: str, value: object) -> str:
     if name == "outcome":
         return str(value).replace("_", " ")
     return f"{value:g}" if isinstance(value, float) else str(value)
-
-
-def _wrapped(text: str, indent: str) -> list[str]:
-    return textwrap.wrap(
-        text,
-        TERMINAL,
-        initial_indent=indent,
-        subsequent_indent=indent + "  ",
-        break_on_hyphens=False,
-    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Sequence
 from datetime import date, timedelta
 from pathlib import Path
@@ -12,7 +11,7 @@ from typing import Literal
 import pandas as pd
 
 from batch.errors import BatchError
-from batch.names import TERMINAL, shortened_apart
+from batch.names import TERMINAL, shortened_apart, wrapped
 from batch.selection import By, Row
 from batch.summaries import DaysSummary
 
@@ -241,19 +240,9 @@ def _plain(frame: pd.DataFrame, note: str) -> str:
         lines.append(line(row))
         reason = frame["reason"].iloc[place] if "reason" in frame else None
         if isinstance(reason, str):
-            lines += _wrapped(f"no verdict: {reason}", "    ")
+            lines += wrapped(f"no verdict: {reason}", "    ")
     lines.append("")
     has_needed = any(name in frame for names in _OF_NEEDED.values() for name in names)
     for text in (*(each for each in _LEGEND if has_needed or each is not _NEEDED_LEGEND), note):
-        lines += _wrapped(text, "")
+        lines += wrapped(text, "")
     return "\n".join(lines) + "\n"
-
-
-def _wrapped(text: str, indent: str) -> list[str]:
-    return textwrap.wrap(
-        text,
-        TERMINAL,
-        initial_indent=indent,
-        subsequent_indent=indent + "  ",
-        break_on_hyphens=False,  # options and names of files are copied from here
-    )

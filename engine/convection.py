@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from engine.compiled import inlined
+from engine.mixture import STANDARD_PRESSURE_PA
 from engine.rig import Roughness
 from engine.scenario import Terrain
 
@@ -38,7 +39,6 @@ ROUGHNESS_FACTORS: Final = {
     Roughness.VERY_SMOOTH: 1.0,
 }
 
-SEA_LEVEL_PA: Final = 101325.0  # of the correlations of natural convection [Pa]
 LEAST_INSIDE: Final = 0.1  # of an inner face in still air [W/m2K]
 
 # Constants of the cube root: a third by multiplication and shift, and what it must be raised by.
@@ -124,7 +124,7 @@ def buoyancy_cubed(pressure_pa: float) -> float:
        convection from a vertical plate", Int. J. Heat Mass Transfer 18(11), 1975.
        :doi:`10.1016/0017-9310(75)90243-4` (the cube-root law of turbulent flow; from memory).
     """
-    ratio = pressure_pa / SEA_LEVEL_PA
+    ratio = pressure_pa / STANDARD_PRESSURE_PA
     return ratio * ratio
 
 

@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Self
 
 
 @dataclass(frozen=True)
@@ -77,7 +78,7 @@ class NoonholdError(Exception):
         value: object = None,
         bound: str | None = None,
         hint: str | None = None,
-    ) -> NoonholdError:
+    ) -> Self:
         """Return an error of this class with one fault."""
         return cls([Fault(path, message, value, bound, hint)])
 

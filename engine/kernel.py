@@ -41,8 +41,9 @@ FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 
 
-# Saturation pressure times 0.622 is over its tangent at 15 degC (1705 Pa, 109.8 Pa/K) everywhere:
-# air that holds less than that tells is not saturated, and needs no exponential.
+# Saturation pressure is everywhere over a line just below its tangent at 15 degC (1705 Pa, 109.8
+# Pa/K, read off `saturation_pressure`), and humidity ratio times pressure over 0.6219 of that: air
+# that holds less is not saturated, and needs no exponential.
 SURELY_HELD_PA_K: Final = 0.6219 * 109.8
 SURELY_HELD_PA: Final = 0.6219 * (1705.0 - 109.8 * 15.0)
 
@@ -211,7 +212,8 @@ def simulate(
             ) / (moisture_capacity + dry_flow)
             if moist * pressure > SURELY_HELD_PA + SURELY_HELD_PA_K * cabin.air[0]:
                 most = saturation_humidity_ratio(cabin.air[0], pressure)
-                moist = most if moist > most else moist
+                if moist > most:
+                    moist = most
             cabin.air[3] = max(moist, 0.0)
 
             # The bus.

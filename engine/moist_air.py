@@ -20,6 +20,7 @@ from engine.mixture import (
     DRY_AIR_GAS_CONSTANT,
     DRY_AIR_SPECIFIC_HEAT,
     MOLAR_MASS_RATIO,
+    STANDARD_PRESSURE_PA,
     VAPOUR_ENTHALPY_AT_ZERO,
     VAPOUR_SPECIFIC_HEAT,
 )
@@ -283,7 +284,7 @@ def standard_pressure(elevation_m: float) -> float:
     """
     if not -5000.0 <= elevation_m <= 11000.0:
         return math.nan
-    return float(101325.0 * (1.0 - 2.25577e-5 * elevation_m) ** 5.2559)
+    return float(STANDARD_PRESSURE_PA * (1.0 - 2.25577e-5 * elevation_m) ** 5.2559)
 
 
 @njit(cache=True, nogil=True)

@@ -11,6 +11,8 @@ from typing import Any, Final, Literal, cast
 import matplotlib as mpl
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.layout_engine import ConstrainedLayoutEngine
+from matplotlib.transforms import Bbox
 
 from pictures.style import GREY, SETTINGS, SMALL, TEXT, VERDICT
 
@@ -64,7 +66,7 @@ def _settle(figure: Figure) -> None:
     figure.set_layout_engine("none")
     for axes in figure.axes:
         bounds = axes.get_position(original=True).bounds
-        axes.set_position([round(each, 6) for each in bounds])  # type: ignore[arg-type] # any 4
+        axes.set_position(Bbox.from_bounds(*(round(each, 6) for each in bounds)))
 
 
 def head_lines(verdict: str, below: str, width: float) -> tuple[str, str, float]:
@@ -119,8 +121,8 @@ def frame_with_words(
     figure.text(left, under, plain, color=GREY, va="top")
     figure.text(left, 5.0 * step, text, fontsize=SMALL, va="bottom")
     engine = figure.get_layout_engine()
-    if engine is None:
-        raise RuntimeError("words need a figure with a layout")
+    if not isinstance(engine, ConstrainedLayoutEngine):
+        raise RuntimeError("words need a figure in the constrained layout")
     foot += legend
     room = (0.0, foot / height, 1.0, 1.0 - (head + foot) / height)
-    engine.set(rect=room)  # type: ignore[call-arg] # the base class does not name its options
+    engine.set(rect=room)

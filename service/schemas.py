@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Any, ClassVar, Final
 
 from marshmallow import Schema, fields
 
@@ -103,7 +103,9 @@ class TotalsSchema(Schema):
     class Meta:
         """The fields are those of the answer's own list."""
 
-        include = {name: real(_DAY_TEXTS[name]) for name in TOTALS}  # noqa: RUF012 - marshmallow reads it once
+        include: ClassVar[dict[str, fields.Field[Any]]] = {
+            name: real(_DAY_TEXTS[name]) for name in TOTALS
+        }
 
 
 class SummarySchema(Schema):
@@ -138,7 +140,9 @@ class DaySchema(Schema):
     class Meta:
         """The numbers are those of the answer's own list."""
 
-        include = {name: real(_DAY_TEXTS[name], null=True) for name in DAY_NUMBERS}  # noqa: RUF012 - marshmallow reads it once
+        include: ClassVar[dict[str, fields.Field[Any]]] = {
+            name: real(_DAY_TEXTS[name], null=True) for name in DAY_NUMBERS
+        }
 
     date = text("The day of the clock.", format="date")
     feasible = truth("Comfortable for the required share, the reserve not reached.")
@@ -190,7 +194,9 @@ class HourColumnsSchema(Schema):
     class Meta:
         """The columns are the variables of a projection."""
 
-        include = {name: _column(name) for name in VARIABLES}  # noqa: RUF012 - marshmallow reads it once
+        include: ClassVar[dict[str, fields.Field[Any]]] = {
+            name: _column(name) for name in VARIABLES
+        }
 
     time = many(
         fields.String(metadata={"format": "date-time"}), "Starts of the intervals, with offset."

@@ -17,7 +17,7 @@ from waitress.server import create_server
 from service.settings import Settings
 
 _DRAIN_S = 30.0
-_SPEAK_S = 0.5
+_SPEAK_S = 0.5  # a new connection has as long for its request to arrive
 
 
 def listen(app: Flask, settings: Settings) -> Any:
@@ -100,16 +100,17 @@ def _drain(server: Any) -> None:
     server.trigger.pull_trigger(close_listener)
     closed.wait(_DRAIN_S)
     until = time.monotonic() + _DRAIN_S
-    # A connection just taken may have its request still on the way.
-    speak = time.monotonic() + _SPEAK_S
-    while time.monotonic() < until and (_busy(server) or time.monotonic() < speak):
+    while time.monotonic() < until and _busy(server):
         time.sleep(0.02)
     server.task_dispatcher.shutdown(cancel_pending=False, timeout=5)
 
 
 def _busy(server: Any) -> bool:
-    """Tell whether any connection has a request or an answer in it."""
+    """Tell whether any connection has a request or an answer in it, or is too new to have one."""
     return any(
-        channel.requests or channel.total_outbufs_len or channel.request is not None
+        channel.requests
+        or channel.total_outbufs_len
+        or channel.request is not None
+        or time.time() - channel.creation_time < _SPEAK_S
         for channel in list(server.active_channels.values())
     )

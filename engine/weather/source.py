@@ -38,9 +38,7 @@ def format_error(path: Path, reason: str, value: object = None) -> WeatherFormat
     WeatherFormatError
         With one fault.
     """
-    error = WeatherFormatError.single(path.name, reason, value)
-    assert isinstance(error, WeatherFormatError)  # noqa: S101 - narrows the type for the checker
-    return error
+    return WeatherFormatError.single(path.name, reason, value)
 
 
 def _opened(path: Path, limit: int | None) -> bytes:

@@ -94,8 +94,8 @@ def _parse(path: Path, content: bytes) -> pd.DataFrame:
             row = int(np.argmax(pd.to_numeric(data[name], errors="coerce").isna()))
             text = data[name].iloc[row]
             raise format_error(path, f"line {row + HEADER_LINES + 1} has no number in {name}", text)
-    assert isinstance(data, pd.DataFrame)  # noqa: S101 - pvlib has no annotations
-    return data
+    rows: pd.DataFrame = data  # pvlib has no annotations
+    return rows
 
 
 def read_tmy3(path: Path) -> WeatherTable:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any, ClassVar
+
 from marshmallow import Schema, fields
 
 from engine.studies.uncertain_inputs import INPUTS
@@ -33,7 +35,7 @@ class RangesUsedSchema(Schema):
     class Meta:
         """One field an input."""
 
-        include = {  # noqa: RUF012 - marshmallow reads it once
+        include: ClassVar[dict[str, fields.Field[Any]]] = {
             each.name: fields.Nested(
                 RangeUsedSchema, metadata={"description": f"Of: {each.meaning}."}
             )

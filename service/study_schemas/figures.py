@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any, ClassVar
+
 from marshmallow import Schema, fields
 
 from engine.scenario import ComfortMeasure
@@ -47,7 +49,7 @@ class FiguresSchema(Schema):
     class Meta:
         """The numbers stand in the tables above."""
 
-        include = {  # noqa: RUF012 - marshmallow reads it once
+        include: ClassVar[dict[str, fields.Field[Any]]] = {
             **{name: whole(meaning, example) for name, meaning, example in _COUNTS},
             **{
                 name: real(meaning, example, low=bounds[0], high=bounds[1], null=null)
@@ -84,7 +86,7 @@ class DifferencesSchema(Schema):
     class Meta:
         """One a number of the figures."""
 
-        include = {  # noqa: RUF012 - marshmallow reads it once
+        include: ClassVar[dict[str, fields.Field[Any]]] = {
             **{name: _delta(meaning) for name, meaning, _ in _COUNTS},
             **{name: _delta(meaning) for name, meaning, *_ in _NUMBERS},
         }

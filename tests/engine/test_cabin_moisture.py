@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from engine import channels as ch
-from engine.moist_air_arrays import relative_humidity_array
+from engine.kernel import SURELY_HELD_PA, SURELY_HELD_PA_K
+from engine.moist_air_arrays import relative_humidity_array, saturation_humidity_ratio_array
 from engine.projection import project
 from engine.rig import Leakage
 from engine.scenario import Operation, Setting, Span
@@ -18,6 +19,14 @@ def crowd(people: int, set_point_c: float) -> Operation:
         fresh_air_m3_h_per_occupant=0.0,
         spans=(Span(0.0, 24.0, Setting(occupants=float(people))),),
     )
+
+
+def test_air_that_is_surely_held_is_not_saturated() -> None:
+    temperature = np.arange(-100.0, 60.0, 0.01)
+    surely = SURELY_HELD_PA + SURELY_HELD_PA_K * temperature
+    for pressure in (60e3, 101325.0, 110e3):
+        most = pressure * saturation_humidity_ratio_array(temperature, pressure)
+        assert (surely < most).all()
 
 
 TIGHT = rig(shell=box(leakage=Leakage(air_changes_per_hour=0.05)), cooler=None)

@@ -73,6 +73,7 @@ def test_the_example_answers_with_a_patch_that_makes_the_rig_to_use(
     truths = {"shell_conductance": 1.2, "cooler_power": 1.05, "array_power": 0.85}
     for name, truth in truths.items():
         assert found[name]["identified"]
+        assert found[name]["factor"] == pytest.approx(truth, rel=0.08)
         assert abs(found[name]["factor"] - truth) < abs(1.0 - truth)
     shell = found["shell_conductance"]
     assert shell["low"] < 1.2 < shell["high"] < 1.5
