@@ -12,6 +12,9 @@ import sys
 import tempfile
 from pathlib import Path
 
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
+
 ROOT = Path(__file__).resolve().parents[1]
 REQUEST = ROOT / "openapi" / "examples" / "typical_day.request.json"
 RIG = ROOT / "sample_rigs" / "foam_core_slide_in.json"
@@ -20,13 +23,6 @@ DAY, REGION = ROOT / "docs" / "day.png", ROOT / "docs" / "region.png"
 
 def draw_day() -> None:
     """Ask the service for a picture of the README's day."""
-    from engine.machine_code import keep_compiled_code_apart
-
-    # Before numba is imported, which reads at its import where its cache is.
-    keep_compiled_code_apart(ROOT)
-    from service.app import create_app
-    from service.settings import Settings
-
     client = create_app(Settings()).test_client()
     headers = {"Accept": "image/png", "Content-Type": "application/json"}
     answer = client.post("/v1/projections", data=REQUEST.read_bytes(), headers=headers)
@@ -40,13 +36,13 @@ def draw_region() -> None:
     with tempfile.TemporaryDirectory() as folder:
         result = str(Path(folder) / "slide_in.zarr")
         weather = str(ROOT / "sample_weather")
-        batch("sweep", "--rig", str(RIG), "--weather", weather, "--out", result)
-        batch("map", result, "--out", str(REGION))
+        noonhold("sweep", "--rig", str(RIG), "--weather", weather, "--out", result)
+        noonhold("map", result, "--out", str(REGION))
 
 
-def batch(*arguments: str) -> None:
-    """Run a command of the batch."""
-    subprocess.run([sys.executable, "-m", "batch", *arguments], cwd=ROOT, check=True)  # noqa: S603 - our own
+def noonhold(*arguments: str) -> None:
+    """Run a command."""
+    subprocess.run([sys.executable, "-m", "noonhold", *arguments], cwd=ROOT, check=True)  # noqa: S603 - our own
 
 
 if __name__ == "__main__":

@@ -9,8 +9,6 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-from engine.machine_code import keep_compiled_code_apart
-
 # quick is the default everywhere, so a red test is red again on the next machine.
 # HYPOTHESIS_PROFILE=full searches with fresh seeds. Compilation makes deadlines meaningless.
 settings.register_profile("quick", max_examples=40, derandomize=True, deadline=None, database=None)
@@ -18,10 +16,6 @@ settings.register_profile("full", max_examples=2000, deadline=None, print_blob=T
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "quick"))
 
 CHECKOUT = Path(__file__).resolve().parents[1]
-
-# At import, not in a hook: a conftest further down may import the engine before any hook runs.
-keep_compiled_code_apart(CHECKOUT)
-
 
 LOOPBACK = ("localhost", "::1", "0.0.0.0", "::")  # noqa: S104 - compared with, never bound
 

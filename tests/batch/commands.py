@@ -2,9 +2,9 @@
 
 from click.testing import CliRunner, Result
 
-from batch.cli import main
+from noonhold.command_line import command_group
 
 
 def run(*arguments: object) -> Result:
     """Return how a command ended and what it printed."""
-    return CliRunner().invoke(main, [str(each) for each in arguments])
+    return CliRunner().invoke(command_group(), [str(each) for each in arguments])

@@ -101,7 +101,7 @@ def swept(
     """Return the result of a sweep over the folder, run as a user runs it."""
     out = tmp_path_factory.mktemp("swept") / "result.zarr"
     sweep = ("sweep", *rigs, "--weather", str(broken_weather[0]), "--out", str(out))
-    command = [sys.executable, "-m", "batch", *sweep, "--workers", "1"]
+    command = [sys.executable, "-m", "noonhold", *sweep, "--workers", "1"]
     ended = subprocess.run(command, cwd=checkout, capture_output=True, text=True)
     assert ended.returncode == 3, ended.stderr
     return out

@@ -15,13 +15,13 @@ import pytest
 import xarray as xr
 from distributed import Client
 
-from batch.block import BlockResult
-from batch.cases import DEFAULT_SCENARIO, load_cases
-from batch.dask_runner import DaskCluster
-from batch.executor import LocalProcesses, Runner, run_here
-from batch.plan import Plan, find_sites
-from batch.result import open_result
-from batch.sweep import sweep
+from noonhold_batch.results.result import open_result
+from noonhold_batch.sweep.dask_runner import DaskCluster
+from noonhold_batch.sweep.executor import LocalProcesses, Runner, run_here
+from noonhold_batch.sweep.run_sweep import sweep
+from noonhold_batch.sweep.site_block import BlockResult
+from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO, load_cases
+from noonhold_batch.sweep.sweep_plan import Plan, find_sites
 from tests.batch.commands import run
 from tests.batch.conftest import GOOD
 

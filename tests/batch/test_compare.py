@@ -7,8 +7,8 @@ from xml.etree import ElementTree
 import numpy as np
 import xarray as xr
 
-from batch.compare import TOLERANCES
-from batch.names import TERMINAL
+from noonhold_batch.results.drift import TOLERANCES
+from noonhold_batch.results.short_names import TERMINAL
 from tests.batch.commands import run
 from tests.batch.conftest import GOOD
 

@@ -8,10 +8,10 @@ import pytest
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
-from batch.map_html import map_page
-from batch.map_points import Point, RigPoints
-from batch.summaries import DaysSummary
-from pictures.stations import Look
+from noonhold.pictures.map_stations import Look
+from noonhold_batch.maps.map_html import map_page
+from noonhold_batch.maps.map_points import Point, RigPoints
+from noonhold_batch.results.summaries import DaysSummary
 from tests.browser import Browser
 from tests.browser import browser as browser
 

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import numpy as np
 
-from batch.compare import STEPS, TOLERANCES, compare
-from batch.result import open_result
-from batch.status import Status
+from noonhold_batch.results.drift import STEPS, TOLERANCES, compare
+from noonhold_batch.results.result import open_result
+from noonhold_batch.sweep.run_status import Status
 
 
 def test_the_baseline_covers_every_sample_rig_and_zone(checkout: Path) -> None:

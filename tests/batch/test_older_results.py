@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 import xarray as xr
 
-from batch.names import TERMINAL
+from noonhold_batch.results.short_names import TERMINAL
 from tests.batch.commands import run
 
 

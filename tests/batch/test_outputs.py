@@ -11,11 +11,11 @@ import pandas as pd
 import pytest
 import xarray as xr
 
-from batch.names import shortened, shortened_apart
-from batch.result import open_result
-from batch.selection import rows
-from batch.summaries import longest_run
-from engine.verdict import Cause
+from noonhold.verdict import Cause
+from noonhold_batch.results.result import open_result
+from noonhold_batch.results.row_selection import rows
+from noonhold_batch.results.short_names import shortened, shortened_apart
+from noonhold_batch.results.summaries import longest_run
 from tests.batch.commands import run
 from tests.batch.conftest import GOOD
 

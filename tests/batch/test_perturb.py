@@ -2,7 +2,7 @@ from pathlib import Path
 
 import numpy as np
 
-from engine.weather.files import read_weather
+from noonhold.weather.weather_files import read_weather
 from tests.batch.commands import run
 
 STATIONS = ("coast_ostmarrow", "plateau_highorrin")

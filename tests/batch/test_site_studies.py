@@ -7,10 +7,10 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from batch.cases import DEFAULT_SCENARIO, load_cases
-from batch.names import TERMINAL
-from batch.site_studies import warm_up_at
-from engine.weather.catalogue import scan
+from noonhold.weather.catalogue import scan
+from noonhold_batch.results.short_names import TERMINAL
+from noonhold_batch.site_studies.study_sites import warm_up_at
+from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO, load_cases
 from tests.batch.commands import run
 from tests.batch.conftest import epw_lines, write_lines
 

@@ -1,6 +1,5 @@
 """A sweep that is told to stop, or killed: its workers end with it, and what is done stays."""
 
-import os
 import shutil
 import signal
 import subprocess
@@ -14,9 +13,8 @@ import psutil
 import pytest
 import xarray as xr
 
-import batch
-from batch.result import open_result
-from batch.status import Status
+from noonhold_batch.results.result import open_result
+from noonhold_batch.sweep.run_status import Status
 from tests.batch.commands import run
 from tests.batch.conftest import GOOD
 
@@ -66,10 +64,8 @@ def ended_by(
     *arguments: object,
 ) -> Ended:
     """Start a command, signal it alone once it has begun, and see every child of it gone."""
-    root = str(Path(batch.__file__).parents[1])
     process = subprocess.Popen(
-        [sys.executable, "-m", "batch", *map(str, arguments)],
-        env={**os.environ, "PYTHONPATH": root},
+        [sys.executable, "-m", "noonhold", *map(str, arguments)],
         stdout=subprocess.DEVNULL,
         stderr=subprocess.PIPE,
         text=True,

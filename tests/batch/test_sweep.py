@@ -12,17 +12,16 @@ import numpy as np
 import pytest
 import xarray as xr
 
-import batch
-from batch.block import run_block
-from batch.cases import DEFAULT_SCENARIO, load_cases
-from batch.errors import BatchError
-from batch.plan import Plan, default_block_size, find_sites
-from batch.result import open_result
-from batch.status import Status
-from batch.variables import FIGURES, FLAGS
-from engine.projection import project
-from engine.verdict import judge
-from engine.weather.files import read_weather
+from noonhold.projection import project
+from noonhold.verdict import judge
+from noonhold.weather.weather_files import read_weather
+from noonhold_batch.batch_errors import BatchError
+from noonhold_batch.results.result import open_result
+from noonhold_batch.sweep.result_variables import FIGURES, FLAGS
+from noonhold_batch.sweep.run_status import Status
+from noonhold_batch.sweep.site_block import run_block
+from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO, load_cases
+from noonhold_batch.sweep.sweep_plan import Plan, default_block_size, find_sites
 from tests.batch.commands import run
 from tests.batch.conftest import GOOD, epw_lines, write_lines
 
@@ -84,7 +83,7 @@ def test_it_opens_in_plain_xarray_with_units(swept: Path) -> None:
     result = xr.open_zarr(swept)
     assert result.sizes == {"rig": 2, "site": 17, "day": 365}
     assert result.attrs["Conventions"] == "CF-1.11"
-    assert ": python -m batch sweep --rig " in result.attrs["history"]
+    assert ": noonhold sweep --rig " in result.attrs["history"]
     assert result.attrs["history"].endswith("--workers 1")
     assert result["cooler_wh"].attrs["units"] == "W h"
     assert result["peak_comfort"].attrs["units"] == "degC"
@@ -135,7 +134,7 @@ class Command:
     def popen(self, folder: Path) -> subprocess.Popen[str]:
         folder.mkdir(exist_ok=True)
         return subprocess.Popen(
-            [sys.executable, "-m", "batch", *self.arguments],
+            [sys.executable, "-m", "noonhold", *self.arguments],
             cwd=folder,
             env=self.environment,
             stdout=subprocess.PIPE,
@@ -152,8 +151,7 @@ class Command:
 
 @pytest.fixture(scope="module")
 def command(three_sites: Path, one_rig: Path) -> Command:
-    root = str(Path(batch.__file__).parents[1])
-    environment = {**os.environ, "SOURCE_DATE_EPOCH": "1700000000", "PYTHONPATH": root}
+    environment = {**os.environ, "SOURCE_DATE_EPOCH": "1700000000"}
     # A relative name, so that the history of all runs reads the same.
     sweep = ("sweep", "--rig", str(one_rig), "--weather", str(three_sites), "--out", "r.zarr")
     return Command((*sweep, "--workers", "1"), environment)

@@ -3,10 +3,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from batch.warmer import Warming, warmed
-from engine.moist_air_arrays import saturation_pressure_array
-from engine.weather.files import read_weather
-from engine.weather.table import WeatherTable
+from noonhold.air.moist_air_arrays import saturation_pressure_array
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_table import WeatherTable
+from noonhold_batch.sweep.warmer import Warming, warmed
 
 
 @pytest.fixture(scope="module")

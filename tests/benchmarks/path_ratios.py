@@ -23,10 +23,10 @@ from pvlib.location import Location
 from pvlib.modelchain import ModelChain
 from pvlib.pvsystem import Array, FixedMount, PVSystem
 
-from engine.documents import load_projection, load_rig
-from engine.projection import prepare, project, run_members, without_cooling
-from engine.rig import Rig
-from engine.scenario import (
+from noonhold.documents import load_projection, load_rig
+from noonhold.projection import prepare, project, run_members, without_cooling
+from noonhold.rig import Rig
+from noonhold.scenario import (
     Comfort,
     ComfortMeasure,
     CoverState,
@@ -37,13 +37,13 @@ from engine.scenario import (
     Span,
     Start,
 )
-from engine.selection import select_weather
-from engine.verdict import Summary, judge, summarise
-from engine.weather.catalogue import scan
-from engine.weather.files import read_weather
-from engine.weather.table import WeatherTable
-from service.app import create_app
-from service.settings import Settings
+from noonhold.verdict import Summary, judge, summarise
+from noonhold.weather.catalogue import scan
+from noonhold.weather.selection import select_weather
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_table import WeatherTable
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 LAS_VEGAS = CHECKOUT / "tests/data/weather/USA_NV_Las.Vegas-McCarran.Intl.AP.723860_TMY3.epw.gz"

@@ -4,20 +4,20 @@ from dataclasses import replace
 
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from engine.documents.studies_bounds import load_bounds
-from engine.documents.studies_calibration import load_calibration
-from engine.documents.studies_comparison import load_comparison
-from engine.documents.studies_sizing import load_sizing
-from engine.documents.studies_strategy import load_strategy
-from engine.documents.studies_warm_up import load_warm_up
-from engine.scenario import Start
-from engine.studies.calibration import calibrate
-from engine.studies.comparison import compare
-from engine.studies.sizing import size_rig
-from engine.studies.strategy import plan_day
-from engine.studies.uncertainty import bounds
-from engine.studies.warm_up import warm_up
-from service.study_examples import STUDY_REQUESTS
+from noonhold.documents.calibration_document import load_calibration
+from noonhold.documents.comparison_document import load_comparison
+from noonhold.documents.plan_document import load_strategy
+from noonhold.documents.sizing_document import load_sizing
+from noonhold.documents.uncertainty_document import load_bounds
+from noonhold.documents.warm_up_document import load_warm_up
+from noonhold.scenario import Start
+from noonhold.studies.calibration.calibration_study import calibrate
+from noonhold.studies.comparison.comparison_study import compare
+from noonhold.studies.plan.plan_study import plan_day
+from noonhold.studies.sizing.sizing_study import size_rig
+from noonhold.studies.uncertainty.uncertainty_study import bounds
+from noonhold.studies.warm_up.warm_up_study import warm_up
+from noonhold_service.description.study_examples import STUDY_REQUESTS
 from tests.engine.studies.study_samples import example, sample_rig, sample_stations
 
 CATALOGUE = sample_stations()

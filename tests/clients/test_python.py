@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from flask import Flask
 
-from service.app import create_app
-from service.examples import REQUESTS
-from service.settings import Settings
+from noonhold_service.description.request_examples import REQUESTS
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
 from tests.live import listening
 
 

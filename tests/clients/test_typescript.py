@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from flask import Flask
 
-from service.app import create_app
-from service.settings import Settings
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
 from tests.browser import tool
 from tests.live import listening
 

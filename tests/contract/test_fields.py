@@ -7,12 +7,12 @@ import pytest
 from flask import Flask
 from jsonschema import Draft202012Validator
 
-from engine.documents import load_projection, load_rig
-from service.app import create_app
-from service.described import KEY_SCHEME, numbers_of, operations
-from service.holdings import Holdings
-from service.openapi import description_of
-from service.settings import Settings
+from noonhold.documents import load_projection, load_rig
+from noonhold_service.description.openapi import description_of
+from noonhold_service.description.openapi_enrich import KEY_SCHEME, numbers_of, operations
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
+from noonhold_service.state.app_state import Holdings
 
 
 @pytest.fixture(scope="module")
@@ -58,7 +58,7 @@ def lacking(shape: dict[str, Any]) -> list[str]:
 
 
 def test_every_field_has_all_that_a_reader_needs(spec: dict[str, Any]) -> None:
-    """Mend it in the schema, or by an entry in ``service/field_examples.py``."""
+    """Mend it in the schema, or by an entry in ``description/field_examples.py``."""
     found = {where: lacking(shape) for where, shape in fields(spec)}
     assert len(found) > 300
     assert {where: lacks for where, lacks in found.items() if lacks} == {}

@@ -9,10 +9,10 @@ from flask import Flask
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
-from service.app import create_app
-from service.committed import differences
-from service.examples import REQUESTS
-from service.settings import Settings
+from noonhold_service.description.golden_files import differences
+from noonhold_service.description.request_examples import REQUESTS
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +35,7 @@ def test_the_description_is_valid(spec: dict[str, Any]) -> None:
 
 
 def test_what_is_committed_is_what_the_code_gives(app: Flask, checkout: Path) -> None:
-    """Mend it by ``python -m service openapi``, after looking at what changed and why."""
+    """Mend it by ``noonhold openapi``, after looking at what changed and why."""
     assert differences(app, checkout / "openapi") == []
 
 

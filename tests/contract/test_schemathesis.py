@@ -7,8 +7,8 @@ from flask import Flask
 from hypothesis import HealthCheck, settings
 from schemathesis.config import SchemathesisConfig
 
-from service.app import create_app
-from service.settings import Settings
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
 
 # HYPOTHESIS_PROFILE=full asks 2,000 times an operation.
 FULL = os.environ.get("HYPOTHESIS_PROFILE") == "full"

@@ -8,8 +8,8 @@ from flask import Flask
 from hypothesis import HealthCheck, settings
 from schemathesis.config import SchemathesisConfig
 
-from service.app import create_app
-from service.settings import Settings
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
 
 # HYPOTHESIS_PROFILE=full walks as many ways as the other test makes requests.
 WAYS = 2000 if os.environ.get("HYPOTHESIS_PROFILE") == "full" else 6

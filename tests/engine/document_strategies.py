@@ -5,10 +5,10 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from engine import rig as r
-from engine import scenario as s
-from engine.weather.hot_day import HotDay
-from engine.weather.request import Hourly, TypicalYear
+from noonhold import rig as r
+from noonhold import scenario as s
+from noonhold.weather.hot_day import HotDay
+from noonhold.weather.weather_request import Hourly, TypicalYear
 
 HALF_HOUR = timedelta(hours=5, minutes=30)
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from engine.rig import (
+from noonhold.rig import (
     Battery,
     Charging,
     Controller,
@@ -28,10 +28,10 @@ from engine.rig import (
     Stage,
     Window,
 )
-from engine.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
-from engine.sun import SolarGeometry
-from engine.weather.hot_day import HotDay, hot_day
-from engine.weather.table import INSTANT_COLUMNS, Site, WeatherTable
+from noonhold.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
+from noonhold.solar.sun import SolarGeometry
+from noonhold.weather.hot_day import HotDay, hot_day
+from noonhold.weather.weather_table import INSTANT_COLUMNS, Site, WeatherTable
 
 FOAM = Layer(0.04, 0.035, 35.0, 1450.0, "foam")
 SKIN = Layer(0.003, 0.2, 1200.0, 1500.0, "skin")

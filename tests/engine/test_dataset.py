@@ -6,10 +6,10 @@ from datetime import date
 import numpy as np
 import pytest
 
-from engine import channels as ch
-from engine.dataset import VARIABLES, to_dataset
-from engine.projection import project
-from engine.quantities import quantity
+from noonhold.dataset import VARIABLES, to_dataset
+from noonhold.projection import project
+from noonhold.quantities import quantity
+from noonhold.simulation import channels as ch
 from tests.engine.made import PLACE, rig, scene, summer
 
 

@@ -4,8 +4,8 @@ import pickle
 
 import pytest
 
-from engine import errors
-from engine.errors import DocumentError, Fault, NoonholdError, WeatherError
+from noonhold import errors
+from noonhold.errors import DocumentError, Fault, NoonholdError, WeatherError
 
 TREE = {
     errors.DocumentError: NoonholdError,

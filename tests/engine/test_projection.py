@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from engine import channels as ch
-from engine.errors import NumericalError
-from engine.projection import prepare, project, run_members, slice_forcing, without_cooling
-from engine.scenario import Setting, Span
+from noonhold.errors import NumericalError
+from noonhold.projection import prepare, project, run_members, slice_forcing, without_cooling
+from noonhold.scenario import Setting, Span
+from noonhold.simulation import channels as ch
 from tests.engine.made import rig, scene, summer
 
 TWO_DAYS = summer(days=2)

@@ -3,10 +3,10 @@ from typing import Any
 import pytest
 from marshmallow import fields
 
-from engine.documents import ProjectionSchema, RigSchema
-from engine.documents.fields import Number
-from engine.quantities import INPUTS, OUTPUTS, QUANTITIES, describe, quantity
-from engine.weather.rules import BOUNDS
+from noonhold.documents import ProjectionSchema, RigSchema
+from noonhold.documents.fields import Number
+from noonhold.quantities import INPUTS, OUTPUTS, QUANTITIES, describe, quantity
+from noonhold.weather.rules import BOUNDS
 
 
 def numbers_of(schema: Any) -> set[str]:

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from engine import channels as ch
-from engine.projection import Projection, project
-from engine.rig import Battery, Stage
-from engine.scenario import Comfort, ComfortMeasure, Operation, Start
-from engine.verdict import Cause, first_causes, judge, summarise
+from noonhold.projection import Projection, project
+from noonhold.rig import Battery, Stage
+from noonhold.scenario import Comfort, ComfortMeasure, Operation, Start
+from noonhold.simulation import channels as ch
+from noonhold.verdict import Cause, first_causes, judge, summarise
 from tests.engine.made import COOLER, rig, scene, steady, summer
 
 STRONG = Battery(30000.0, max_discharge_w=5000.0)

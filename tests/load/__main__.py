@@ -6,22 +6,17 @@ They are of the machine and of whatever else runs on it: the load is told beside
 import os
 import threading
 import time
-from pathlib import Path
 
 import click
 
-from engine.machine_code import keep_compiled_code_apart
-
-keep_compiled_code_apart(Path(__file__).resolve().parents[2])
-
-from engine.documents import load_projection  # noqa: E402 - numba's cache is named by now
-from engine.projection import prepare, run_members, without_cooling  # noqa: E402
-from engine.selection import select_weather  # noqa: E402
-from service.examples import REQUESTS  # noqa: E402
-from service.holdings import open_holdings  # noqa: E402
-from service.settings import Settings  # noqa: E402
-from tests.load.clients import Seen, ask, ask_steadily  # noqa: E402
-from tests.load.server import Server, serving  # noqa: E402
+from noonhold.documents import load_projection
+from noonhold.projection import prepare, run_members, without_cooling
+from noonhold.weather.selection import select_weather
+from noonhold_service.description.request_examples import REQUESTS
+from noonhold_service.settings import Settings
+from noonhold_service.state.app_state import open_holdings
+from tests.load.clients import Seen, ask, ask_steadily
+from tests.load.server import Server, serving
 
 
 def tell(text: str) -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from service.examples import REQUESTS
+from noonhold_service.description.request_examples import REQUESTS
 
 BODY = json.dumps(REQUESTS["typical_day"].document)
 HEADERS = {"Content-Type": "application/json"}

@@ -64,9 +64,15 @@ def serving(workers: int) -> Iterator[Server]:
     with socket.create_server(("127.0.0.1", 0)) as free:
         port = free.getsockname()[1]
     environment = os.environ | {
-        "NOONHOLD_PORT": str(port), "WEB_CONCURRENCY": str(workers), "PYTHONPATH": str(CHECKOUT),
+        "NOONHOLD_PORT": str(port), "WEB_CONCURRENCY": str(workers),
     }  # fmt: skip
-    command = [sys.executable, "-m", "gunicorn", "-c", "service/gunicorn_conf.py"]
+    command = [
+        sys.executable,
+        "-m",
+        "gunicorn",
+        "-c",
+        "python:noonhold_service.process.gunicorn_conf",
+    ]
     with (
         tempfile.TemporaryFile() as log,
         subprocess.Popen(command, cwd=CHECKOUT, env=environment, stderr=log, stdout=log) as process,

@@ -10,8 +10,8 @@ from urllib.parse import urlsplit
 import pytest
 from selenium.webdriver.remote.webelement import WebElement
 
-from service.app import create_ready_app
-from service.settings import Settings
+from noonhold_service.process.app import create_ready_app
+from noonhold_service.settings import Settings
 from tests.browser import Browser
 from tests.browser import browser as browser
 from tests.live import listening

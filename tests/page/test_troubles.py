@@ -4,8 +4,8 @@ import hashlib
 
 from selenium.webdriver.common.keys import Keys
 
-from service.app import create_app
-from service.settings import Settings
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
 from tests.live import listening
 from tests.page.conftest import Page
 from tests.page.test_answer import BUSY

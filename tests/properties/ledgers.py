@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from engine import channels as ch
+from noonhold.simulation import channels as ch
 
 FloatArray = npt.NDArray[np.float64]
 

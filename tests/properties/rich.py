@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from engine.rig import (
+from noonhold.rig import (
     Aim,
     Awning,
     Battery,
@@ -33,7 +33,7 @@ from engine.rig import (
     Vent,
     Window,
 )
-from engine.scenario import (
+from noonhold.scenario import (
     Comfort,
     ComfortMeasure,
     CoverState,
@@ -45,7 +45,7 @@ from engine.scenario import (
     Span,
     Start,
 )
-from engine.weather.hot_day import HotDay
+from noonhold.weather.hot_day import HotDay
 
 FOAM = Layer(0.04, 0.035, 35.0, 1450.0, "foam")
 SKIN = Layer(0.003, 0.2, 1200.0, 1500.0, "skin")

@@ -6,7 +6,7 @@ from datetime import date
 
 from hypothesis import strategies as st
 
-from engine.rig import (
+from noonhold.rig import (
     Aim,
     Awning,
     Battery,
@@ -32,7 +32,7 @@ from engine.rig import (
     Vent,
     Window,
 )
-from engine.scenario import (
+from noonhold.scenario import (
     Comfort,
     ComfortMeasure,
     CoverState,
@@ -45,7 +45,7 @@ from engine.scenario import (
     Start,
     Terrain,
 )
-from engine.weather.hot_day import HotDay
+from noonhold.weather.hot_day import HotDay
 
 fraction = st.floats(0.0, 1.0)
 clock_hour = st.integers(0, 96).map(lambda quarter: quarter / 4.0)

@@ -11,10 +11,10 @@ from typing import Any, NamedTuple
 import numpy as np
 import pytest
 
-from engine import rig as rig_module
-from engine import scenario as scenario_module
-from engine.projection import project
-from engine.rig import (
+from noonhold import rig as rig_module
+from noonhold import scenario as scenario_module
+from noonhold.projection import project
+from noonhold.rig import (
     Aim,
     Awning,
     Battery,
@@ -44,7 +44,7 @@ from engine.rig import (
     Vent,
     Window,
 )
-from engine.scenario import (
+from noonhold.scenario import (
     Comfort,
     ComfortMeasure,
     CoverState,
@@ -57,9 +57,9 @@ from engine.scenario import (
     Start,
     Terrain,
 )
-from engine.selection import Selected, select_weather
-from engine.verdict import judge
-from engine.weather.catalogue import Catalogue
+from noonhold.verdict import judge
+from noonhold.weather.catalogue import Catalogue
+from noonhold.weather.selection import Selected, select_weather
 from tests.properties import rich as r
 
 NO_STATIONS = Catalogue((), ())
@@ -300,7 +300,7 @@ LABELS = {
     (Layer, "material"), (Panel, "name"), (Window, "name"), (Vent, "name"), (Stage, "name"),
     (SolarArray, "name"), (Controller, "name"), (Load, "name"), (Rig, "name"),
     (Supply, "through_inverter"),
-    (SolarArray, "mirrored_south"),  # acts in the south alone: tests/engine/test_forcing.py
+    (SolarArray, "mirrored_south"),  # acts in the south alone: test_forcing.py
 }  # fmt: skip
 
 

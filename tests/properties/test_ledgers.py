@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 from hypothesis import Phase, given, settings
 
-from engine import channels as ch
-from engine.documents import load_rig
-from engine.projection import Projection, project
-from engine.rig import Rig
-from engine.scenario import Scenario
-from engine.selection import select_weather
-from engine.weather.catalogue import Catalogue
-from engine.weather.hot_day import HotDay
+from noonhold.documents import load_rig
+from noonhold.projection import Projection, project
+from noonhold.rig import Rig
+from noonhold.scenario import Scenario
+from noonhold.simulation import channels as ch
+from noonhold.weather.catalogue import Catalogue
+from noonhold.weather.hot_day import HotDay
+from noonhold.weather.selection import select_weather
 from tests.engine.made import scene, summer
 from tests.properties import rich
 from tests.properties.ledgers import electricity_closes, heat_closes

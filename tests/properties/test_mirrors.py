@@ -11,13 +11,13 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from engine import channels as ch
-from engine.projection import prepare, run_members
-from engine.rig import Aim, Awning, Panel, Rig, SolarArray, Window
-from engine.scenario import Place, Scenario
-from engine.sun import solar_geometry
-from engine.weather.hot_day import HotDay, hot_day
-from engine.weather.table import Site, WeatherTable
+from noonhold.projection import prepare, run_members
+from noonhold.rig import Aim, Awning, Panel, Rig, SolarArray, Window
+from noonhold.scenario import Place, Scenario
+from noonhold.simulation import channels as ch
+from noonhold.solar.sun import solar_geometry
+from noonhold.weather.hot_day import HotDay, hot_day
+from noonhold.weather.weather_table import Site, WeatherTable
 from tests.engine.made import SIDES, box, rig, scene, summer
 from tests.properties.strategies import azimuth, rigs, scenarios
 

@@ -11,10 +11,10 @@ from datetime import date
 import numpy as np
 import pytest
 
-from engine import channels as ch
-from engine.projection import Projection, project
-from engine.rig import Battery, Policy, Rig, Stage
-from engine.scenario import Operation, Place, Scenario, Shade
+from noonhold.projection import Projection, project
+from noonhold.rig import Battery, Policy, Rig, Stage
+from noonhold.scenario import Operation, Place, Scenario, Shade
+from noonhold.simulation import channels as ch
 from tests.engine.made import COOLER, FOAM, PLACE, ROOF_ARRAY, SKIN, box, rig, scene, steady, summer
 
 HOT = summer()

@@ -17,14 +17,14 @@ import numpy.typing as npt
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from engine import channels as ch
-from engine.projection import prepare, run_members
-from engine.rig import Cooler, Layer, Panel, Policy, Rig
-from engine.scenario import Operation, Scenario, Shade
-from engine.selection import select_weather
-from engine.weather.catalogue import Catalogue
-from engine.weather.hot_day import HotDay
-from engine.weather.table import WeatherTable
+from noonhold.projection import prepare, run_members
+from noonhold.rig import Cooler, Layer, Panel, Policy, Rig
+from noonhold.scenario import Operation, Scenario, Shade
+from noonhold.simulation import channels as ch
+from noonhold.weather.catalogue import Catalogue
+from noonhold.weather.hot_day import HotDay
+from noonhold.weather.selection import select_weather
+from noonhold.weather.weather_table import WeatherTable
 from tests.properties.strategies import coolers, days, rigs, scenarios
 
 FloatArray = npt.NDArray[np.float64]

@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from engine.documents import load_projection
-from engine.projection import prepare, run_members
-from engine.selection import select_weather
-from engine.weather.catalogue import Catalogue
+from noonhold.documents import load_projection
+from noonhold.projection import prepare, run_members
+from noonhold.weather.catalogue import Catalogue
+from noonhold.weather.selection import select_weather
 
 FloatArray = npt.NDArray[np.float64]
 SIGMA = 5.670374419e-8

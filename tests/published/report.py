@@ -11,12 +11,12 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from engine import channels as ch
-from engine.documents import load_projection, load_rig
-from engine.projection import prepare, run_members
-from engine.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
-from engine.selection import select_weather, typical_days
-from engine.weather.catalogue import Catalogue
+from noonhold.documents import load_projection, load_rig
+from noonhold.projection import prepare, run_members
+from noonhold.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
+from noonhold.simulation import channels as ch
+from noonhold.weather.catalogue import Catalogue
+from noonhold.weather.selection import select_weather, typical_days
 from tests.published import (
     test_arrays,
     test_comfort,

@@ -9,12 +9,12 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from engine import channels as ch
-from engine.documents import load_projection
-from engine.projection import Member, prepare, run_members
-from engine.selection import select_weather
-from engine.weather.catalogue import Catalogue, scan
-from engine.weather.files import read_weather
+from noonhold.documents import load_projection
+from noonhold.projection import Member, prepare, run_members
+from noonhold.simulation import channels as ch
+from noonhold.weather.catalogue import Catalogue, scan
+from noonhold.weather.selection import select_weather
+from noonhold.weather.weather_files import read_weather
 from tests.published.standard_140_documents import request_document
 from tests.published.standard_140_ranges import FREE_FLOAT, LOADS
 

@@ -17,13 +17,13 @@ from functools import partial
 
 import pytest
 
-from engine.arrays import (
+from noonhold.electricity.arrays import (
     HEAT_LOSS_FACTORS,
     array_power,
     cell_temperature,
     faiman_from_pvsyst,
 )
-from engine.rig import Mount
+from noonhold.rig import Mount
 from tests.published.part import Part, between, held, name, near
 
 PVLIB_WEATHER = (900.0, 20.0, 5.0)

@@ -12,10 +12,10 @@ from functools import partial
 
 import pytest
 
-from engine import comfort
-from engine.measure import comfort_tables, comfort_value
-from engine.moist_air import humidity_ratio_from_rh
-from engine.scenario import Comfort, ComfortMeasure
+from noonhold.air import comfort
+from noonhold.air.measure import comfort_tables, comfort_value
+from noonhold.air.moist_air import humidity_ratio_from_rh
+from noonhold.scenario import Comfort, ComfortMeasure
 from tests.published.part import Part, between, held, name, near
 
 PRESSURE_PA = 101325.0

@@ -23,9 +23,9 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from engine import channels as ch
-from engine.documents import load_projection
-from engine.shell import OUTSIDE_RESISTANCE, inside_surface_resistance, u_value
+from noonhold.documents import load_projection
+from noonhold.envelope.shell import OUTSIDE_RESISTANCE, inside_surface_resistance, u_value
+from noonhold.simulation import channels as ch
 from tests.published.cabins import SIGMA, document, layer, run
 from tests.published.part import Part, between, held, name, near
 

@@ -22,14 +22,14 @@ from functools import cache, partial
 
 import pytest
 
-from engine.cooler import steady_stage
-from engine.cooler_tables import cooler_tables
-from engine.moist_air import (
+from noonhold.air.moist_air import (
     dry_air_density,
     humidity_ratio_from_wet_bulb,
     standard_pressure,
 )
-from engine.rig import Cooler, RatingPoint, Stage
+from noonhold.cooling.cooler import steady_stage
+from noonhold.cooling.cooler_tables import cooler_tables
+from noonhold.rig import Cooler, RatingPoint, Stage
 from tests.published.part import Part, between, held, name, near
 
 AHRI = RatingPoint(35.0, 26.7, 19.4)

@@ -41,13 +41,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from engine import channels as ch
-from engine.cooler import steady_stage
-from engine.cooler_tables import cooler_tables
-from engine.documents import load_projection
-from engine.projection import Projection, project
-from engine.selection import select_weather
-from engine.weather.catalogue import Catalogue
+from noonhold.cooling.cooler import steady_stage
+from noonhold.cooling.cooler_tables import cooler_tables
+from noonhold.documents import load_projection
+from noonhold.projection import Projection, project
+from noonhold.simulation import channels as ch
+from noonhold.weather.catalogue import Catalogue
+from noonhold.weather.selection import select_weather
 
 USABLE_WH = 5000.0
 NINE, ONE, HALF_PAST_THREE = 9 * 12, 13 * 12, 15 * 12 + 6  # 5-minute rows

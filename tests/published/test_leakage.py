@@ -13,8 +13,8 @@ from functools import partial
 import numpy as np
 import pytest
 
-from engine import channels as ch
-from engine.airflow import air_changes_flow, area_flow
+from noonhold.envelope.airflow import air_changes_flow, area_flow
+from noonhold.simulation import channels as ch
 from tests.published.cabins import document, run
 from tests.published.part import Part, held, name, near
 

@@ -8,9 +8,9 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from engine import channels as ch
-from engine.projection import project
-from engine.scenario import Comfort, ComfortMeasure, Operation, Scenario, Start
+from noonhold.projection import project
+from noonhold.scenario import Comfort, ComfortMeasure, Operation, Scenario, Start
+from noonhold.simulation import channels as ch
 from tests.engine.made import summer
 from tests.properties.ledgers import electricity_closes, heat_closes
 from tests.published import test_field_practice as field

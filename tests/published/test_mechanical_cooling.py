@@ -15,10 +15,10 @@ from typing import NamedTuple
 import numpy as np
 import pytest
 
-from engine.cooler import CoolerStep, CoolerTables, cooler_tables, meet_load
-from engine.moist_air import dry_air_density, humidity_ratio_from_wet_bulb
-from engine.performance_map import bestest_ratios
-from engine.rig import Cooler, PerformanceMap, RatingPoint, Stage
+from noonhold.air.moist_air import dry_air_density, humidity_ratio_from_wet_bulb
+from noonhold.cooling.cooler import CoolerStep, CoolerTables, cooler_tables, meet_load
+from noonhold.cooling.performance_map import bestest_ratios
+from noonhold.rig import Cooler, PerformanceMap, RatingPoint, Stage
 
 HOURS = 672.0
 PRESSURE_PA = 101700.0

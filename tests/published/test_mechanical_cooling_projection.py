@@ -11,13 +11,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from engine import channels as ch
-from engine.documents import load_projection
-from engine.moist_air import dry_air_density, humidity_ratio_from_wet_bulb
-from engine.performance_map import bestest_ratios
-from engine.projection import prepare, run_members
-from engine.selection import select_weather
-from engine.weather.catalogue import Catalogue
+from noonhold.air.moist_air import dry_air_density, humidity_ratio_from_wet_bulb
+from noonhold.cooling.performance_map import bestest_ratios
+from noonhold.documents import load_projection
+from noonhold.projection import prepare, run_members
+from noonhold.simulation import channels as ch
+from noonhold.weather.catalogue import Catalogue
+from noonhold.weather.selection import select_weather
 from tests.published.test_mechanical_cooling import (
     CASES,
     FAN_W,

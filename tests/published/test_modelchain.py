@@ -29,11 +29,11 @@ from pvlib.location import Location
 from pvlib.modelchain import ModelChain
 from pvlib.pvsystem import Array, FixedMount, PVSystem
 
-from engine.arrays import array_power, cell_temperature
-from engine.module_glass import array_angular_factor, array_diffuse_factors
-from engine.sun import solar_geometry
-from engine.transposition import surface_irradiance
-from engine.weather.files import read_weather
+from noonhold.electricity.arrays import array_power, cell_temperature
+from noonhold.electricity.module_glass import array_angular_factor, array_diffuse_factors
+from noonhold.solar.sun import solar_geometry
+from noonhold.solar.transposition import surface_irradiance
+from noonhold.weather.weather_files import read_weather
 
 TILTED = 30.0
 PLANES = {

@@ -10,7 +10,7 @@ from functools import partial
 
 import pytest
 
-from engine import moist_air
+from noonhold.air import moist_air
 from tests.published.part import Part, between, held, name, near
 
 SOURCE = "ASHRAE HoF 2017 ch. 1"

@@ -20,9 +20,11 @@ import pytest
 from numba import njit
 from scipy.integrate import solve_ivp
 
-from engine import channels as ch
-from engine.airflow import area_flow
-from engine.convection import (
+from noonhold.air.moist_air import dry_air_density, specific_heat
+from noonhold.documents import load_rig
+from noonhold.envelope.airflow import area_flow
+from noonhold.envelope.cabin_step import first_state
+from noonhold.envelope.convection import (
     buoyancy_cubed,
     inside_convection,
     natural_convection,
@@ -30,22 +32,20 @@ from engine.convection import (
     upright_convection,
     windward_convection,
 )
-from engine.documents import load_rig
-from engine.envelope import first_state
-from engine.forcing import ForcingTables
-from engine.glazing import direct_transmittance, hemispherical_factors
-from engine.interior import radiant_star_factors
-from engine.moist_air import dry_air_density, specific_heat
-from engine.network import STACK_COEFFICIENT, WIND_COEFFICIENTS, NetworkTables
-from engine.projection import prepare, run_members
-from engine.rig import Battery, Charging, Exposure, Rig, Window
-from engine.scenario import Comfort, ComfortMeasure, CoverState, Operation, Place, Scenario, Start
-from engine.selection import typical_days
-from engine.shell import chain, panel_layers
-from engine.weather.files import read_weather
-from engine.weather.table import WeatherTable
-from engine.window_conductance import window_resistance
-from engine.window_covers import cover_factors
+from noonhold.envelope.glazing import direct_transmittance, hemispherical_factors
+from noonhold.envelope.interior import radiant_star_factors
+from noonhold.envelope.network import STACK_COEFFICIENT, WIND_COEFFICIENTS, NetworkTables
+from noonhold.envelope.shell import chain, panel_layers
+from noonhold.envelope.window_conductance import window_resistance
+from noonhold.envelope.window_covers import cover_factors
+from noonhold.projection import prepare, run_members
+from noonhold.rig import Battery, Charging, Exposure, Rig, Window
+from noonhold.scenario import Comfort, ComfortMeasure, CoverState, Operation, Place, Scenario, Start
+from noonhold.simulation import channels as ch
+from noonhold.simulation.forcing import ForcingTables
+from noonhold.weather.selection import typical_days
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_table import WeatherTable
 
 FloatArray = npt.NDArray[np.float64]
 

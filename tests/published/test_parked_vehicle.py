@@ -30,9 +30,8 @@ from functools import cache, partial
 import numpy as np
 import pytest
 
-from engine import channels as ch
-from engine.projection import project
-from engine.rig import (
+from noonhold.projection import project
+from noonhold.rig import (
     Battery,
     Exposure,
     Layer,
@@ -43,7 +42,8 @@ from engine.rig import (
     Shell,
     Window,
 )
-from engine.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
+from noonhold.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
+from noonhold.simulation import channels as ch
 from tests.engine.made import summer
 from tests.published.part import Part, between, held, name
 

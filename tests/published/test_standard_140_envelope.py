@@ -7,7 +7,7 @@ falls outside is listed with how far and why; everything else must lie inside.
 import numpy as np
 import pytest
 
-from engine import channels as ch
+from noonhold.simulation import channels as ch
 from tests.published.standard_140 import (
     figures,
     hours_of_extremes,

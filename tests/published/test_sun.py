@@ -18,11 +18,11 @@ import pandas as pd
 import pvlib
 import pytest
 
-from engine.sun import SolarGeometry, solar_geometry, sunset_hour_angle_deg
-from engine.weather.files import read_weather
-from engine.weather.hot_day import HotDay, hot_day
-from engine.weather.sky import sun_track
-from engine.weather.table import Site
+from noonhold.solar.sun import SolarGeometry, solar_geometry, sunset_hour_angle_deg
+from noonhold.weather.hot_day import HotDay, hot_day
+from noonhold.weather.sky import sun_track
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_table import Site
 from tests.engine.weather.builders import DENVER, LAS_VEGAS
 from tests.published.part import Part, between, held, name, near
 

@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from engine import channels as ch
+from noonhold.simulation import channels as ch
 from tests.published.cabins import document, run
 from tests.published.part import Part, between, held, name, near
 

@@ -7,9 +7,9 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from service.app import create_app
-from service.examples import REQUESTS
-from service.settings import Settings
+from noonhold_service.description.request_examples import REQUESTS
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
 from tests.browser import browser as browser
 from tests.engine.document_samples import changed
 

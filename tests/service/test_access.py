@@ -4,7 +4,7 @@ from collections.abc import Callable
 import pytest
 from flask.testing import FlaskClient
 
-from service.access import is_known
+from noonhold_service.http.access import is_known
 
 Maker = Callable[..., FlaskClient]
 KEY = "sesame-0123456789"

@@ -9,8 +9,8 @@ import matplotlib.image
 import pytest
 from flask.testing import FlaskClient
 
-from engine.verdict import CAUTIONS
-from service.examples import REQUESTS
+from noonhold.verdict import CAUTIONS
+from noonhold_service.description.request_examples import REQUESTS
 
 REQUEST = REQUESTS["typical_day"].document
 

@@ -8,12 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from engine.weather.catalogue import Catalogue, scan
-from engine.weather.files import read_weather
-from engine.weather.table import WeatherTable
-from service import weather_cache
-from service.disk_cache import DiskCache, mark_of
-from service.weather_cache import WeatherCache
+from noonhold.weather.catalogue import Catalogue, scan
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_table import WeatherTable
+from noonhold_service.state import weather_cache
+from noonhold_service.state.disk_cache import DiskCache, mark_of
+from noonhold_service.state.weather_cache import WeatherCache
 
 
 @pytest.fixture

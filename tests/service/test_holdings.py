@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from engine.errors import DocumentError, WeatherFormatError
-from service.app import create_app
-from service.holdings import kept_tables
-from service.rigs import read_rigs
-from service.settings import Settings
-from service.weather_cache import WeatherCache
+from noonhold.errors import DocumentError, WeatherFormatError
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
+from noonhold_service.state.app_state import kept_tables
+from noonhold_service.state.rig_store import read_rigs
+from noonhold_service.state.weather_cache import WeatherCache
 from tests.engine.made import rig
 from tests.service.conftest import request_with
 

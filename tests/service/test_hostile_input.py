@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from service.examples import REQUESTS
-from service.problems import KINDS, MEDIA_TYPE
+from noonhold_service.description.request_examples import REQUESTS
+from noonhold_service.problems import KINDS, MEDIA_TYPE
 from tests.engine.document_samples import without
 from tests.service.conftest import request_with
 

@@ -5,11 +5,11 @@ from threading import Event, Thread
 import pytest
 from flask.testing import FlaskClient
 
-from engine.time_limit import check_time
-from service.examples import REQUESTS
-from service.gate import Gate
-from service.problems import ProblemError
-from service.readiness import make_ready
+from noonhold.numerics.time_limit import check_time
+from noonhold_service.description.request_examples import REQUESTS
+from noonhold_service.problems import ProblemError
+from noonhold_service.process.readiness import make_ready
+from noonhold_service.state.gate import Gate
 from tests.service.conftest import request_with
 
 Maker = Callable[..., FlaskClient]

@@ -10,8 +10,8 @@ import pytest
 from flask import Flask, Response, request
 from flask.testing import FlaskClient
 
-from service.app import create_app
-from service.settings import Settings
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
 from tests.engine.weather.builders import clear_instants, pvgis_json
 from tests.live import listening
 from tests.service.conftest import request_with

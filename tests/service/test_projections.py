@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 from flask.testing import FlaskClient
 
-from engine.answer import answer
-from engine.dataset import VARIABLES
-from engine.documents import load_projection
-from engine.verdict import CAUTIONS
-from engine.weather.catalogue import Catalogue
-from service.examples import REQUESTS
+from noonhold.dataset import VARIABLES
+from noonhold.documents import load_projection
+from noonhold.projection_result import answer
+from noonhold.verdict import CAUTIONS
+from noonhold.weather.catalogue import Catalogue
+from noonhold_service.description.request_examples import REQUESTS
 from tests.service.conftest import request_with
 
 

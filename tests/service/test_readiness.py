@@ -2,15 +2,15 @@ from dataclasses import replace
 
 import pytest
 
-from engine import channels as ch
-from engine.answer import answer
-from engine.documents import load_projection
-from engine.projection import Projection
-from engine.weather.catalogue import Catalogue
-from service.app import create_ready_app
-from service.examples import REQUESTS
-from service.readiness import SelfCheckError, check
-from service.settings import Settings
+from noonhold.documents import load_projection
+from noonhold.projection import Projection
+from noonhold.projection_result import answer
+from noonhold.simulation import channels as ch
+from noonhold.weather.catalogue import Catalogue
+from noonhold_service.description.request_examples import REQUESTS
+from noonhold_service.process.app import create_ready_app
+from noonhold_service.process.readiness import SelfCheckError, check
+from noonhold_service.settings import Settings
 
 
 @pytest.fixture(scope="module")

@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from service.examples import REQUESTS
+from noonhold_service.description.request_examples import REQUESTS
 
 BODY = json.dumps(REQUESTS["typical_day"].document).encode()
 
@@ -24,7 +24,7 @@ BODY = json.dumps(REQUESTS["typical_day"].document).encode()
 def process(checkout: Path) -> Iterator[subprocess.Popen[str]]:
     environment = {**os.environ, "NOONHOLD_PORT": "0", "NOONHOLD_CONCURRENT": "1"}
     with subprocess.Popen(
-        [sys.executable, "-m", "service"],
+        [sys.executable, "-m", "noonhold", "serve"],
         cwd=checkout,
         env=environment | {"NOONHOLD_WAIT_S": "60"},
         stdout=subprocess.PIPE,
@@ -79,7 +79,7 @@ def test_it_says_what_it_does_answers_and_stops_without_losing_an_answer(
 
 def test_a_setting_that_cannot_be_used_stops_it_with_a_plain_word(checkout: Path) -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "service"],
+        [sys.executable, "-m", "noonhold", "serve"],
         cwd=checkout,
         env={**os.environ, "NOONHOLD_HOST": "192.0.2.1"},
         capture_output=True,
@@ -95,7 +95,7 @@ def test_a_port_in_use_is_told_in_a_sentence(checkout: Path) -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = str(taken.getsockname()[1])
         result = subprocess.run(
-            [sys.executable, "-m", "service"],
+            [sys.executable, "-m", "noonhold", "serve"],
             cwd=checkout,
             env={**os.environ, "NOONHOLD_PORT": port},
             capture_output=True,

@@ -10,11 +10,11 @@ from flask import Flask
 from flask.testing import FlaskClient
 from jsonschema import Draft202012Validator
 
-from engine.documents.studies_warm_up import load_warm_up
-from engine.studies.warm_up import WARM_UP_CAUTION, warm_up
-from engine.verdict import CAUTIONS
-from service.problems import MEDIA_TYPE
-from service.study_examples import STUDY_REQUESTS
+from noonhold.documents.warm_up_document import load_warm_up
+from noonhold.studies.warm_up.warm_up_study import WARM_UP_CAUTION, warm_up
+from noonhold.verdict import CAUTIONS
+from noonhold_service.description.study_examples import STUDY_REQUESTS
+from noonhold_service.problems import MEDIA_TYPE
 from tests.engine.document_samples import changed, without
 
 Maker = Callable[..., FlaskClient]

@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 from flask.testing import FlaskClient
 
-from service.app import create_app
-from service.examples import REQUESTS
-from service.settings import Settings
-from service.study_examples import STUDY_REQUESTS
+from noonhold_service.description.request_examples import REQUESTS
+from noonhold_service.description.study_examples import STUDY_REQUESTS
+from noonhold_service.process.app import create_app
+from noonhold_service.settings import Settings
 from tests.engine.document_samples import changed, without
 
 GOOD, BAD = "plateau_highorrin", "coast_ostmarrow"

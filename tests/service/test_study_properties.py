@@ -14,8 +14,8 @@ from flask.testing import FlaskClient
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from engine.studies.uncertain_inputs import AS_STATED
-from service.examples import REQUESTS
+from noonhold.studies.uncertainty.uncertain_inputs import AS_STATED
+from noonhold_service.description.request_examples import REQUESTS
 from tests.engine.document_samples import changed
 
 Document = dict[str, Any]

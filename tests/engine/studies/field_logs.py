@@ -7,9 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from engine import channels as ch
-from engine.projection import prepare, run_members
-from engine.rig import (
+from noonhold.projection import prepare, run_members
+from noonhold.rig import (
     Battery,
     Controller,
     Cooler,
@@ -25,7 +24,7 @@ from engine.rig import (
     Stage,
     Window,
 )
-from engine.scenario import (
+from noonhold.scenario import (
     Comfort,
     ComfortMeasure,
     Operation,
@@ -34,12 +33,13 @@ from engine.scenario import (
     Setting,
     Start,
 )
-from engine.studies.factors import FACTORS, factor_bounds, scaled_rig
-from engine.studies.field_log import GRID_S, Event, FieldLog
-from engine.studies.log_runs import LogSetup, event_controls
-from engine.studies.log_weather import Background
-from engine.weather.hot_day import HotDay, hot_day
-from engine.weather.table import Site, WeatherTable
+from noonhold.simulation import channels as ch
+from noonhold.studies.calibration.factors import FACTORS, factor_bounds, scaled_rig
+from noonhold.studies.calibration.field_log import GRID_S, Event, FieldLog
+from noonhold.studies.calibration.log_runs import LogSetup, event_controls
+from noonhold.studies.calibration.log_weather import Background
+from noonhold.weather.hot_day import HotDay, hot_day
+from noonhold.weather.weather_table import Site, WeatherTable
 
 OFFSET_H = -8.0
 PLACE = Place(-34.2, -112.4, 400.0, heading_deg=30.0)

@@ -6,15 +6,15 @@ from typing import Any
 
 import numpy as np
 
-from engine.documents import load_rig
-from engine.rig import Policy
-from engine.studies.field_log import FieldLog
-from engine.studies.log_runs import LogSetup
-from service.committed import as_text
+from noonhold.documents import load_rig
+from noonhold.rig import Policy
+from noonhold.studies.calibration.field_log import FieldLog
+from noonhold.studies.calibration.log_runs import LogSetup
+from noonhold_service.description.golden_files import as_text
 from tests.engine.studies.field_logs import OFFSET_H, PLACE, SETUP, START, Noise, synthetic_log
 
 CHECKOUT = Path(__file__).resolve().parents[3]
-EXAMPLE = CHECKOUT / "service" / "calibration_request.json"
+EXAMPLE = CHECKOUT / "service/noonhold_service/description/calibration_request.json"
 TRUTH = {"shell_conductance": 1.2, "cooler_power": 1.05, "array_power": 0.85}
 DIGITS = {"state_of_charge": 3}
 EVERY = 3  # rows of a quarter of an hour

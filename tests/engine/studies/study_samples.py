@@ -4,9 +4,9 @@ import json
 from pathlib import Path
 from typing import Any
 
-from engine.documents import Loaded, load_rig
-from engine.rig import Rig
-from engine.weather.catalogue import Catalogue, scan
+from noonhold.documents import Loaded, load_rig
+from noonhold.rig import Rig
+from noonhold.weather.catalogue import Catalogue, scan
 
 EXAMPLES = Path(__file__).parent / "examples"
 CHECKOUT = Path(__file__).resolve().parents[3]

@@ -8,10 +8,10 @@ from apispec.ext.marshmallow import MarshmallowPlugin
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
-from engine.documents import ProjectionSchema, RigSchema
-from engine.documents.studies_bounds import BoundsSchema
-from engine.documents.studies_comparison import ComparisonSchema
-from engine.documents.studies_warm_up import WarmUpSchema
+from noonhold.documents import ProjectionSchema, RigSchema
+from noonhold.documents.comparison_document import ComparisonSchema
+from noonhold.documents.uncertainty_document import BoundsSchema
+from noonhold.documents.warm_up_document import WarmUpSchema
 from tests.engine.document_samples import changed
 from tests.engine.studies.study_samples import example
 

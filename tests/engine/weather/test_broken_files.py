@@ -5,9 +5,9 @@ import gzip
 import numpy as np
 import pytest
 
-from engine.errors import WeatherError, WeatherFormatError
-from engine.weather.files import read_site, read_weather
-from engine.weather.source import field_counts, first_lines, read_bytes
+from noonhold.errors import WeatherError, WeatherFormatError
+from noonhold.weather.file_source import field_counts, first_lines, read_bytes
+from noonhold.weather.weather_files import read_site, read_weather
 from tests.engine.weather.builders import DENVER, EPW_HEAD, GREENSBORO, denver_lines, edited, write
 
 

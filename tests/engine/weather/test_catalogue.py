@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.errors import StationNotFoundError, WeatherFormatError
-from engine.weather.catalogue import Catalogue, Station, great_circle_km, scan
-from engine.weather.files import FORMATS
-from engine.weather.table import Site
+from noonhold.errors import StationNotFoundError, WeatherFormatError
+from noonhold.weather.catalogue import Catalogue, Station, great_circle_km, scan
+from noonhold.weather.weather_files import FORMATS
+from noonhold.weather.weather_table import Site
 from tests.engine.weather.builders import DATA, GREENSBORO, denver_lines, write
 
 LAS_VEGAS_ID = "USA_NV_Las.Vegas-McCarran.Intl.AP.723860_TMY3"

@@ -3,10 +3,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from engine.errors import WeatherFormatError
-from engine.weather.climate import climate_of, day_label
-from engine.weather.files import read_weather
-from engine.weather.table import WeatherTable
+from noonhold.errors import WeatherFormatError
+from noonhold.weather.climate import climate_of, day_label
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_table import WeatherTable
 from tests.engine.weather.builders import DENVER
 
 

@@ -4,11 +4,11 @@ import numpy as np
 import pvlib
 import pytest
 
-from engine.errors import WeatherFormatError, WeatherGapError
-from engine.weather.epw import read_epw
-from engine.weather.files import read_weather
-from engine.weather.sky import sky_infrared
-from engine.weather.table import INSTANT_COLUMNS, RADIATION_COLUMNS
+from noonhold.errors import WeatherFormatError, WeatherGapError
+from noonhold.weather.epw import read_epw
+from noonhold.weather.sky import sky_infrared
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_table import INSTANT_COLUMNS, RADIATION_COLUMNS
 from tests.engine.weather.builders import (
     DENVER,
     EPW_CODE,

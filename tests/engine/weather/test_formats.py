@@ -6,10 +6,10 @@ from functools import cache
 import numpy as np
 import pytest
 
-from engine.weather.files import read_site, read_weather
-from engine.weather.plain import to_plain_csv
-from engine.weather.table import INSTANT_COLUMNS, RADIATION_COLUMNS
-from engine.weather.tmy3 import read_tmy3
+from noonhold.weather.plain_csv import to_plain_csv
+from noonhold.weather.tmy3 import read_tmy3
+from noonhold.weather.weather_files import read_site, read_weather
+from noonhold.weather.weather_table import INSTANT_COLUMNS, RADIATION_COLUMNS
 from tests.engine.weather.builders import DENVER, EPW_PLACE, GREENSBORO, denver_lines, write
 
 COLUMNS = RADIATION_COLUMNS + INSTANT_COLUMNS

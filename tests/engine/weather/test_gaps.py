@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.weather.gaps import bridge, describe_runs, gap_note, missing_runs
+from noonhold.weather.gaps import bridge, describe_runs, gap_note, missing_runs
 
 
 def test_runs_in_an_open_and_in_a_cyclic_series():

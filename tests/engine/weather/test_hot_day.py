@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.errors import DocumentError
-from engine.moist_air import saturation_pressure
-from engine.weather.hot_day import HotDay, day_curve, hot_day
-from engine.weather.sky import sun_track
-from engine.weather.table import INSTANT_COLUMNS, RADIATION_COLUMNS, Site
+from noonhold.air.moist_air import saturation_pressure
+from noonhold.errors import DocumentError
+from noonhold.weather.hot_day import HotDay, day_curve, hot_day
+from noonhold.weather.sky import sun_track
+from noonhold.weather.weather_table import INSTANT_COLUMNS, RADIATION_COLUMNS, Site
 
 HIGH_COUNTRY = Site("high country", 40.0, -105.0, 2100.0, -7.0)
 AUGUST = HotDay(date(2024, 8, 1), high_c=34.0, low_c=12.0, dew_point_c=5.0, wind_speed_m_s=3.0)

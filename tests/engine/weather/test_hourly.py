@@ -4,12 +4,12 @@ import numpy as np
 import pvlib
 import pytest
 
-from engine.errors import WeatherError, WeatherFormatError, WeatherGapError
-from engine.weather.files import read_weather
-from engine.weather.hot_day import HotDay, hot_day
-from engine.weather.hourly import hourly_table
-from engine.weather.sky import sun_track
-from engine.weather.table import INSTANT_COLUMNS, RADIATION_COLUMNS, Site
+from noonhold.errors import WeatherError, WeatherFormatError, WeatherGapError
+from noonhold.weather.hot_day import HotDay, hot_day
+from noonhold.weather.own_columns import hourly_table
+from noonhold.weather.sky import sun_track
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_table import INSTANT_COLUMNS, RADIATION_COLUMNS, Site
 from tests.engine.weather.builders import DENVER
 
 SITE = Site("here", 40.0, -105.0, 1600.0, -7.0)

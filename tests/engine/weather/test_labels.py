@@ -9,8 +9,8 @@ import pandas as pd
 import pvlib
 import pytest
 
-from engine.weather.files import read_weather
-from engine.weather.sky import sun_track
+from noonhold.weather.sky import sun_track
+from noonhold.weather.weather_files import read_weather
 from tests.engine.weather.builders import DENVER, GREENSBORO, LAS_VEGAS
 
 HASHES = {  # of the unpacked files, as in the README beside them

@@ -6,10 +6,10 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from engine.errors import WeatherFormatError
-from engine.weather.files import read_weather
-from engine.weather.pvgis import read_pvgis_tmy
-from engine.weather.sky import sun_track
+from noonhold.errors import WeatherFormatError
+from noonhold.weather.pvgis import read_pvgis_tmy
+from noonhold.weather.sky import sun_track
+from noonhold.weather.weather_files import read_weather
 from tests.engine.weather.builders import clear_instants, clear_sky, pvgis_csv, pvgis_json, write
 
 

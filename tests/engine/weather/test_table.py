@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from engine.weather.files import read_weather
-from engine.weather.table import INSTANT_COLUMNS, RADIATION_COLUMNS
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_table import INSTANT_COLUMNS, RADIATION_COLUMNS
 from tests.engine.weather.builders import DENVER
 
 COLUMNS = RADIATION_COLUMNS + INSTANT_COLUMNS

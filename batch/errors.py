@@ -1,9 +1,0 @@
-"""What a batch refuses to begin with, told as one error."""
-
-from __future__ import annotations
-
-from engine.errors import NoonholdError
-
-
-class BatchError(NoonholdError):
-    """Input of a batch cannot be used: a file, a result, or a combination of options."""

@@ -1,0 +1,1 @@
+"""The commands of ``noonhold``, one a file; what they do stands in the files above."""

@@ -1,0 +1,89 @@
+"""What the commands share: exit codes, and errors told instead of traced."""
+
+from __future__ import annotations
+
+import functools
+import shlex
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+from click.core import ParameterSource
+
+from noonhold.errors import NoonholdError
+
+EXIT_OK = 0
+EXIT_DRIFT = 1
+EXIT_BAD_INPUT = 2
+EXIT_PARTIAL = 3
+
+FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
+ANY_PATH = click.Path(path_type=Path)
+
+
+class OutFile(click.Path):
+    """A file to write, whose folder is there: told before anything is computed for it."""
+
+    def __init__(self) -> None:
+        super().__init__(dir_okay=False, path_type=Path)
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Return the path, or tell what stands against it."""
+        path = Path(super().convert(value, param, ctx))
+        if not path.parent.is_dir():
+            self.fail(f"there is no folder {str(path.parent)!r}", param, ctx)
+        return path
+
+
+OUT_FILE = OutFile()
+
+
+def command_line() -> str:
+    """Return the running command as it can be given again, for a result's history.
+
+    Returns
+    -------
+    str
+        With every option that was given, in the order of the command's help.
+    """
+    context = click.get_current_context()
+    words = ["noonhold", str(context.info_name)]
+    for parameter in context.command.params:
+        name = str(parameter.name)
+        if context.get_parameter_source(name) is not ParameterSource.COMMANDLINE:
+            continue
+        value = context.params[name]
+        for each in value if isinstance(value, tuple) else (value,):
+            option = parameter.opts[0] if isinstance(parameter, click.Option) else None
+            flag = isinstance(parameter, click.Option) and parameter.is_flag
+            words += [word for word in (option, None if flag else shlex.quote(str(each))) if word]
+    return " ".join(words)
+
+
+def tells_faults(command: Callable[..., None]) -> Callable[..., None]:
+    """Return a command that prints every fault on a line and leaves with 2.
+
+    Parameters
+    ----------
+    command : callable
+        A click callback.
+
+    Returns
+    -------
+    callable
+        The same with errors of the project's own tree caught.
+    """
+
+    @functools.wraps(command)
+    def told(*args: Any, **kwargs: Any) -> None:
+        try:
+            command(*args, **kwargs)
+        except NoonholdError as exc:
+            for fault in exc.faults:
+                click.echo(f"error: {fault}", err=True)
+            sys.exit(EXIT_BAD_INPUT)
+
+    return told

@@ -1,0 +1,65 @@
+"""``place``: the annual story of one rig at one place, as a picture or a table."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from noonhold.pictures.picture_output import Kind
+from noonhold.pictures.year_picture import YearOfPlace, draw_year
+from noonhold.projection import DEFAULT_STEP_S
+from noonhold.simulation import channels as ch
+from noonhold.verdict import DayVerdicts, day_verdicts
+from noonhold.weather.weather_files import read_weather
+from noonhold_batch.batch_errors import BatchError
+from noonhold_batch.commands.command_common import FILE, OUT_FILE, tells_faults
+from noonhold_batch.results.place_table import to_frame
+from noonhold_batch.results.wording import rule_of
+from noonhold_batch.sweep.site_block import days_of_year
+from noonhold_batch.sweep.site_year import run_year
+from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO, load_cases
+
+_PICTURES: dict[str, Kind] = {".png": "png", ".svg": "svg"}
+_SUFFIXES = (*_PICTURES, ".csv")
+
+
+@click.command()
+@click.option("--rig", type=FILE, required=True, help="A rig document.")
+@click.option("--weather", type=FILE, required=True, help="A typical-year file.")
+@click.option(
+    "--scenario",
+    type=FILE,
+    default=DEFAULT_SCENARIO,
+    show_default="batch/noonhold_batch/sweep/default_scenario.json",
+)
+@click.option("--out", type=OUT_FILE, required=True, help="YEAR.png, YEAR.svg or YEAR.csv.")
+@tells_faults
+def place(rig: Path, weather: Path, scenario: Path, out: Path) -> None:
+    """Show a year: cabin by day and hour, lowest charge, failed days with their causes."""
+    suffix = out.suffix.lower()
+    if suffix not in _SUFFIXES:
+        raise BatchError.single("--out", f"must end in {', '.join(_SUFFIXES)}", out.name)
+    case = load_cases([rig], scenario, [])[0]
+    table = read_weather(weather)
+    days = days_of_year(table)
+    run = run_year(case, table, DEFAULT_STEP_S)
+    comfort = case.scenario.comfort
+    verdicts = day_verdicts(
+        case.rig, comfort, run.clock, run.cooled, run.uncooled, table.interval_s
+    )
+    order = days.argsort()
+    year = YearOfPlace(
+        rig=case.rig.name,
+        place=f"{table.site.name}, {table.site.elevation_m:.0f} m",
+        cabin_c=run.cooled[:, ch.CABIN].reshape(len(days), -1)[order],
+        outdoor_high_c=table.temp_air.reshape(len(days), -1).max(axis=1)[order],
+        verdicts=DayVerdicts(**{key: each[order] for key, each in vars(verdicts).items()}),
+        scenario=case.scenario,
+        reserve_fraction=case.rig.battery.reserve_fraction,
+    )
+    if suffix == ".csv":
+        to_frame(year).to_csv(out, index=False, lineterminator="\n")
+    else:
+        out.write_bytes(draw_year(year, rule_of(case.document), _PICTURES[suffix]))
+    click.echo(str(out))

@@ -1,0 +1,54 @@
+"""``table``: a result summed up by site, region, month or rig."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import cast
+
+import click
+
+from noonhold_batch.commands.command_common import ANY_PATH, FILE, OUT_FILE, tells_faults
+from noonhold_batch.maps.boundaries import regions_of
+from noonhold_batch.results.result import open_result
+from noonhold_batch.results.result_tables import Format, to_frame, write_table
+from noonhold_batch.results.row_selection import By, rows, told_absent
+
+
+@click.command()
+@click.argument("result", type=ANY_PATH)
+@click.option(
+    "--by",
+    type=click.Choice(["site", "region", "month", "rig"]),
+    default="site",
+    show_default=True,
+    help="What a row is.",
+)
+@click.option(
+    "--format",
+    "kind",
+    type=click.Choice(["text", "csv", "markdown", "parquet"]),
+    default="text",
+    show_default=True,
+)
+@click.option("--out", type=OUT_FILE, default=None, help="A file, in place of the terminal.")
+@click.option(
+    "--regions",
+    type=FILE,
+    default=None,
+    help="GeoJSON polygons with names, in place of the regions that the files' headers name.",
+)
+@tells_faults
+def table(result: Path, by: str, kind: str, out: Path | None, regions: Path | None) -> None:
+    """Sum a result up: how many of the days that need cooling are feasible, and what failed first.
+
+    A day needs cooling when the cabin without its cooler leaves the comfort limit. The 95 % high
+    is the outdoor high that 95 of 100 days stay below.
+    """
+    opened = open_result(result)
+    named = regions_of(opened, regions) if regions is not None else None
+    found = rows(opened, cast(By, by), named)
+    note = told_absent(opened)
+    frame = to_frame(found, cast(By, by))
+    click.echo(write_table(frame, cast(Format, kind), out, note), nl=False)
+    if note and (kind != "text" or out is not None):
+        click.echo(note, err=True)

@@ -1,0 +1,1 @@
+"""Reading a result: tables, comparison with a baseline, export."""

@@ -1,0 +1,162 @@
+"""A result opened for reading: an xarray Dataset over (rig, site, day)."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from pathlib import Path
+
+import numpy as np
+import xarray as xr
+
+from noonhold_batch.batch_errors import BatchError
+from noonhold_batch.sweep.result_variables import SITE_TEXTS
+from noonhold_batch.sweep.run_status import Status
+from noonhold_batch.sweep.sweep_versions import DISTRIBUTION, release
+
+NEEDED = ("feasible", "needs_cooling", "cause")
+_STRINGS = ("rig", "site", "reason", *(variable.name for variable in SITE_TEXTS))
+
+
+def open_result(path: Path) -> xr.Dataset:
+    """Open the result of a sweep.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        A Zarr folder of `sweep`, complete or not, or the NetCDF file of `export`.
+
+    Returns
+    -------
+    xarray.Dataset
+        Lazy; ``rig`` and ``site`` are names.
+
+    Raises
+    ------
+    BatchError
+        Where there is none.
+    """
+    if not path.exists():
+        raise BatchError.single(str(path), "there is no such result")
+    if path.is_dir() and not (path / "zarr.json").is_file():
+        raise BatchError.single(str(path), "is a folder, but no result of a sweep")
+    try:
+        if path.is_dir():
+            found = xr.open_zarr(path, consolidated=_is_consolidated(path), chunks=None)
+        else:
+            found = xr.open_dataset(path, engine="h5netcdf")
+    except (OSError, ValueError, KeyError) as exc:
+        kind = "a result of a sweep" if path.is_dir() else "a file of `export` or `baseline`"
+        raise BatchError.single(str(path), f"cannot be opened as {kind}: {exc}") from exc
+    if {"rig_id", "site_id"} <= set(found.variables):  # as `export` names them
+        axes = {axis: (axis, found[f"{axis}_id"].to_numpy()) for axis in ("rig", "site")}
+        found = found.drop_vars(["rig_id", "site_id"]).assign_coords(axes)
+    needed = {"rig", "site", "day", "status", *NEEDED}
+    if missing := sorted(needed - set(found.variables)):
+        raise BatchError.single(str(path), f"is no result of a sweep: lacks {', '.join(missing)}")
+    names = {
+        name: (found[name].dims, found[name].to_numpy().astype(object))
+        for name in _STRINGS
+        if name in found
+    }
+    axes = {name: names.pop(name) for name in ("rig", "site")}
+    named = found.assign_coords(axes).assign(names)
+    named.encoding["source"] = str(path)
+    return named
+
+
+def _is_consolidated(path: Path) -> bool:
+    """Tell whether a Zarr group carries its members' metadata: only complete ones do."""
+    return b'"consolidated_metadata"' in (path / "zarr.json").read_bytes()
+
+
+def written_by(result: xr.Dataset) -> str:
+    """Return in words which version wrote a result.
+
+    Parameters
+    ----------
+    result : xarray.Dataset
+        From `open_result`.
+
+    Returns
+    -------
+    str
+        The release and the first digits of the model's hash, which tells two states of one release
+        apart; that it is not known where the result does not tell.
+    """
+    made_by = json.loads(str(result.attrs.get("versions", "{}")))
+    if DISTRIBUTION not in made_by:
+        return "a version that it does not name"
+    model = str(made_by.get("model", ""))[:8]
+    return f"{DISTRIBUTION} {made_by[DISTRIBUTION]}" + (f" (model {model})" if model else "")
+
+
+def require(result: xr.Dataset, names: Iterable[str], use: str) -> None:
+    """Refuse a result that lacks variables: one of another version, or a baseline.
+
+    Parameters
+    ----------
+    result : xarray.Dataset
+        From `open_result`.
+    names : iterable of str
+        Variables without which nothing can be said.
+    use : str
+        What they are needed for, in words.
+
+    Raises
+    ------
+    BatchError
+        Naming what is missing, which version wrote the result, and what to do.
+    """
+    missing = [name for name in names if name not in result.variables]
+    if missing:
+        raise BatchError.single(
+            str(result.encoding.get("source", "the result")),
+            f"lacks {', '.join(missing)}, which {use} needs; it was written by"
+            f" {written_by(result)}, this is {DISTRIBUTION} {release()}",
+            hint="a baseline holds only what `compare` looks at; an older result gets the rest by"
+            " its sweep's command with --if-changed recompute",
+        )
+
+
+def choose_rig(result: xr.Dataset, rig: str | None) -> str:
+    """Return the rig that is meant.
+
+    Parameters
+    ----------
+    result : xarray.Dataset
+        From `open_result`.
+    rig : str or None
+        Its name; None where there is only one.
+
+    Returns
+    -------
+    str
+        A name on the ``rig`` axis.
+
+    Raises
+    ------
+    BatchError
+        Where there is no such rig, or none is named and there are several.
+    """
+    rigs = [str(name) for name in result["rig"].to_numpy()]
+    if rig is None and len(rigs) == 1:
+        return rigs[0]
+    if rig in rigs:
+        return str(rig)
+    raise BatchError.single("--rig", f"must be one of: {', '.join(rigs)}", rig)
+
+
+def computed(result: xr.Dataset) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+    """Return which runs have verdicts, shape (rig, site).
+
+    Parameters
+    ----------
+    result : xarray.Dataset
+        From `open_result`.
+
+    Returns
+    -------
+    numpy.ndarray of bool
+    """
+    return np.asarray(result["status"].transpose("rig", "site") == int(Status.OK))

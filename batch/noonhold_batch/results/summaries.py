@@ -1,0 +1,189 @@
+"""Days summed up to the figures of tables and maps: shares, runs of bad days, first causes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from noonhold.verdict import Cause
+
+BoolArray = npt.NDArray[np.bool_]
+IntArray = npt.NDArray[np.int64]
+FloatArray = npt.NDArray[np.float64]
+
+_HOT_SHARE = 0.95
+
+
+@dataclass(frozen=True)
+class Days:
+    """The days that are summed up, any shape ``(runs, days)``; runs are site-years.
+
+    Parameters
+    ----------
+    needs, feasible : numpy.ndarray of bool, shape (runs, days)
+        From the verdicts.
+    cause : numpy.ndarray of int, shape (runs, days)
+        Codes of `noonhold.verdict.Cause`.
+    lowest_charge, cooler_wh : numpy.ndarray, shape (runs, days)
+        From the verdicts.
+    outdoor_high : numpy.ndarray, shape (runs, days)
+        From the weather. [degC]
+    needed_battery_wh, needed_array_w : numpy.ndarray, shape (runs, days), or None
+        Of `needed_sizes.needed_sizes`; None where the result does not hold it. [Wh], [W]
+    """
+
+    needs: BoolArray
+    feasible: BoolArray
+    cause: IntArray
+    lowest_charge: FloatArray
+    cooler_wh: FloatArray
+    outdoor_high: FloatArray
+    needed_battery_wh: FloatArray | None
+    needed_array_w: FloatArray | None
+
+
+@dataclass(frozen=True)
+class Repair:
+    """The size that makes failed days feasible.
+
+    Parameters
+    ----------
+    size : float
+        Of all days that it can make feasible, the one that needs most; NaN without such days.
+    days : int
+        How many those are.
+    """
+
+    size: float
+    days: int
+
+
+@dataclass(frozen=True)
+class DaysSummary:
+    """What a row of a table says.
+
+    Parameters
+    ----------
+    runs : int
+        Site-years.
+    days_needing_cooling, feasible_days : int
+        Days that need cooling, and those of them that are feasible.
+    share : float
+        Of the two; NaN where no day needs cooling.
+    longest_failing_run_d : int
+        Most days needing cooling in a row, none feasible, in any of the site-years. [d]
+    first_capacity, first_energy : int
+        Days needing cooling that failed, by what failed first.
+    hot_high_c : float
+        Outdoor high that 95 % of the days stay below. [degC]
+    hot_day : int
+        Place in the year of the day nearest to it; -1 for many site-years.
+    hot_day_feasible : bool or None
+        Whether that day holds.
+    lowest_charge : float
+        Of any of the days; NaN without days.
+    cooler_kwh_a_day : float
+        Mean electricity of the cooler on days needing cooling; NaN without them. [kWh]
+    battery, array : Repair or None
+        What a battery alone, and arrays alone, would have had to be; None where the result does
+        not hold it. [Wh], [W]
+    """
+
+    runs: int
+    days_needing_cooling: int
+    feasible_days: int
+    share: float
+    longest_failing_run_d: int
+    first_capacity: int
+    first_energy: int
+    hot_high_c: float
+    hot_day: int
+    hot_day_feasible: bool | None
+    lowest_charge: float
+    cooler_kwh_a_day: float
+    battery: Repair | None
+    array: Repair | None
+
+    @property
+    def first_cause(self) -> Cause:
+        """Return what failed first more often; energy where both did equally."""
+        if not self.first_capacity and not self.first_energy:
+            return Cause.NONE
+        return Cause.CAPACITY if self.first_capacity > self.first_energy else Cause.ENERGY
+
+
+def longest_run(failing: BoolArray) -> int:
+    """Return the longest run of true along the days of any row.
+
+    Parameters
+    ----------
+    failing : numpy.ndarray of bool, shape (runs, days)
+        Rows do not join.
+
+    Returns
+    -------
+    int
+        Days.
+
+    Examples
+    --------
+    >>> longest_run(np.array([[True, True, False, True], [False, True, True, True]]))
+    3
+    """
+    longest = np.zeros(len(failing), dtype=np.int64)
+    current = np.zeros(len(failing), dtype=np.int64)
+    for day in failing.T:
+        current = np.where(day, current + 1, 0)
+        longest = np.maximum(longest, current)
+    return int(longest.max(initial=0))
+
+
+def _repair(sizes: FloatArray | None, failing: BoolArray) -> Repair | None:
+    """Return the largest size of the failing days."""
+    if sizes is None:
+        return None
+    found = sizes[failing & np.isfinite(sizes)]
+    return Repair(float(found.max()) if len(found) else float("nan"), len(found))
+
+
+def sum_up(days: Days) -> DaysSummary:
+    """Sum days up.
+
+    Parameters
+    ----------
+    days : Days
+        At least one run and one day.
+
+    Returns
+    -------
+    DaysSummary
+        Nothing in it is guessed: what has no days is NaN or None.
+    """
+    needing = int(days.needs.sum())
+    held = int((days.needs & days.feasible).sum())
+    failing = days.needs & ~days.feasible
+    hot = float(np.quantile(days.outdoor_high, _HOT_SHARE, method="inverted_cdf"))
+    hot_day, hot_feasible = -1, None
+    if len(days.needs) == 1:
+        hot_day = int(np.argmin(np.abs(days.outdoor_high[0] - hot)))
+        hot_feasible = bool(days.feasible[0, hot_day])
+    return DaysSummary(
+        runs=len(days.needs),
+        days_needing_cooling=needing,
+        feasible_days=held,
+        share=held / needing if needing else float("nan"),
+        longest_failing_run_d=longest_run(failing),
+        first_capacity=int((failing & (days.cause == int(Cause.CAPACITY))).sum()),
+        first_energy=int((failing & (days.cause == int(Cause.ENERGY))).sum()),
+        hot_high_c=hot,
+        hot_day=hot_day,
+        hot_day_feasible=hot_feasible,
+        lowest_charge=float(days.lowest_charge.min()),
+        cooler_kwh_a_day=(
+            float(days.cooler_wh[days.needs].mean()) / 1000.0 if needing else float("nan")
+        ),
+        battery=_repair(days.needed_battery_wh, failing),
+        array=_repair(days.needed_array_w, failing),
+    )

@@ -1,0 +1,1 @@
+"""Studies at every site of a folder."""

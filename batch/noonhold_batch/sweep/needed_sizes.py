@@ -1,0 +1,78 @@
+"""What the cooling days that energy lost would have needed: a battery, or arrays, of what size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from noonhold.projection import run_members
+from noonhold.studies.sizing.needed_energy import needed_energy, with_endless_battery
+from noonhold.verdict import DayVerdicts, day_verdicts
+from noonhold_batch.sweep.site_year import YearRun
+from noonhold_batch.sweep.sweep_cases import Case
+
+FloatArray = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class NeededSizes:
+    """By day, NaN where the day is feasible, needs no cooling, or that size alone is no help.
+
+    Parameters
+    ----------
+    needed_battery_wh : numpy.ndarray, shape (d,)
+        Usable energy with which it would be feasible, arrays as they are. [Wh]
+    needed_array_w : numpy.ndarray, shape (d,)
+        Rated power of all arrays together, each grown alike and its controller with it, with which
+        it would be feasible, battery as it is. [W]
+    """
+
+    needed_battery_wh: FloatArray
+    needed_array_w: FloatArray
+
+
+def needed_sizes(case: Case, run: YearRun, verdicts: DayVerdicts, interval_s: int) -> NeededSizes:
+    """Return what each failed day that needs cooling would have needed.
+
+    Parameters
+    ----------
+    case : Case
+        Rig and scenario.
+    run : YearRun
+        Its year.
+    verdicts : DayVerdicts
+        Of the year.
+    interval_s : int
+        Of the weather. [s]
+
+    Returns
+    -------
+    NeededSizes
+        In the order of the verdicts. A day that fails even on endless energy needs another
+        cooler, and has neither; see `noonhold.studies.sizing.needed_energy` for the rest.
+    """
+    failed = verdicts.needs_cooling & ~verdicts.feasible
+    nothing = np.full(len(failed), np.nan)
+    if not failed.any():
+        return NeededSizes(nothing, nothing)
+    endless = run_members([with_endless_battery(run.member)])[0]
+    rig, comfort = case.rig, case.scenario.comfort
+    fed = day_verdicts(rig, comfort, run.clock, endless, run.uncooled, interval_s)
+    wanted = failed & fed.feasible
+    if not wanted.any():
+        return NeededSizes(nothing, nothing)
+    charge = case.scenario.start.state_of_charge
+    first = run.clock.day_first()
+    found = needed_energy(rig.battery, charge, endless, first, wanted, interval_s)
+    rated_w = sum(array.rated_power_w for array in rig.arrays)
+    return NeededSizes(
+        _known(found.battery_factor) * rig.battery.usable_energy_wh,
+        _known(found.array_factor) * rated_w,
+    )
+
+
+def _known(factor: FloatArray) -> FloatArray:
+    """Return factors with NaN for those that no size is enough for."""
+    return np.where(np.isfinite(factor), factor, np.nan)

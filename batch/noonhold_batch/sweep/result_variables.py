@@ -1,0 +1,195 @@
+"""The one table of a result's variables: where each comes from, its type and its CF attributes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from noonhold.scenario import ComfortMeasure
+from noonhold.verdict import Cause
+from noonhold_batch.sweep.run_status import Status
+
+COMFORT_UNIT = "comfort"  # stands for the unit of the comfort measure, known per sweep
+BY_DAY = ("rig", "site", "day")
+WEATHER_BY_DAY = ("site", "day")
+
+
+@dataclass(frozen=True)
+class Variable:
+    """One variable of a result.
+
+    Parameters
+    ----------
+    name : str
+        In the result; for verdicts also the field of ``DayVerdicts``.
+    dims : tuple of str
+        Dimensions, in order.
+    dtype : str
+        ``float32``, ``float64``, ``int8`` or ``string``. A float that does not exist is NaN, a
+        flag that does not exist is -1, a text that does not exist is empty: none is a zero.
+    description : str
+        The ``long_name``.
+    unit : str or None
+        UDUNITS, None for flags and text.
+    cell_methods : str or None
+        How the day was summed up.
+    flags : tuple of (int, str)
+        Values and meanings of a flag.
+    standard_name : str or None
+        CF standard name.
+    """
+
+    name: str
+    dims: tuple[str, ...]
+    dtype: str
+    description: str
+    unit: str | None = None
+    cell_methods: str | None = None
+    flags: tuple[tuple[int, str], ...] = ()
+    standard_name: str | None = None
+
+    @property
+    def fill_value(self) -> float | int | str:
+        """Return what stands where nothing was computed."""
+        if self.dtype == "string":
+            return ""
+        return -1 if self.dtype == "int8" else float("nan")
+
+    def attributes(self, measure: ComfortMeasure) -> dict[str, Any]:
+        """Return the CF attributes.
+
+        Parameters
+        ----------
+        measure : ComfortMeasure
+            Of the sweep, for the unit of comfort.
+
+        Returns
+        -------
+        dict
+            Ready for a file.
+        """
+        found: dict[str, Any] = {"long_name": self.description}
+        if self.unit is not None:
+            comfort = "1" if measure is ComfortMeasure.PMV else "degC"
+            found["units"] = comfort if self.unit == COMFORT_UNIT else self.unit
+            if found["units"] == "degC":
+                found["units_metadata"] = "temperature: on_scale"  # CF-1.11, section 3.1.2
+        if self.standard_name:
+            found["standard_name"] = self.standard_name
+        if self.cell_methods:
+            found["cell_methods"] = self.cell_methods
+        if self.flags:
+            found["flag_values"] = [value for value, _ in self.flags]
+            found["flag_meanings"] = " ".join(meaning for _, meaning in self.flags)
+        if self.dims and self.dtype != "string" and self.dims != ("site",):
+            found["coordinates"] = "latitude longitude elevation"
+        return found
+
+
+_YES_NO = ((-1, "not_computed"), (0, "no"), (1, "yes"))
+
+
+def _flag(name: str, text: str, flags: tuple[tuple[int, str], ...] = _YES_NO) -> Variable:
+    return Variable(name, BY_DAY, "int8", text, flags=flags)
+
+
+def _day(name: str, text: str, unit: str, method: str | None = None) -> Variable:
+    return Variable(name, BY_DAY, "float32", text, unit, method)
+
+
+_CAUSES = ((-1, "not_computed"), *((int(cause), cause.name.lower()) for cause in Cause))
+
+FLAGS = (
+    _flag("judged", "any of the day lies in the judged part of the cooling window"),
+    _flag("feasible", "comfortable long enough, and the battery never at its reserve"),
+    _flag("needs_cooling", "the same cabin without its cooler leaves the comfort limit"),
+    _flag("cause", "what failed first on a day that is not feasible", _CAUSES),
+)
+FIGURES = (
+    _day("cause_hour", "hour of the first failure", "h"),
+    _day("comfortable_share", "share of the judged time within the comfort limit", "1"),
+    _day("peak_comfort", "highest comfort measure", COMFORT_UNIT, "day: maximum"),
+    _day("uncooled_peak_comfort", "the same without the cooler", COMFORT_UNIT, "day: maximum"),
+    _day("lowest_charge", "lowest state of charge", "1", "day: minimum"),
+    _day("lowest_charge_hour", "hour in which the charge is lowest", "h"),
+    _day("charge_at_end", "state of charge at the end of the day", "1", "day: point"),
+    _day("hours_of_cooling", "time in which the compressor runs", "h", "day: sum"),
+    _day("hours_at_reserve", "time in which the reserve stops the cooler", "h", "day: sum"),
+    _day("cooling_wh", "sensible and latent heat taken from the cabin", "W h", "day: sum"),
+    _day("cooler_wh", "electricity of the cooler", "W h", "day: sum"),
+    _day("load_wh", "electricity of house loads and electronics", "W h", "day: sum"),
+    _day("solar_wh", "solar electricity used", "W h", "day: sum"),
+    _day("spilled_wh", "solar electricity that found no place", "W h", "day: sum"),
+    _day("alternator_wh", "electricity from the alternator", "W h", "day: sum"),
+    _day("shore_wh", "electricity from shore power", "W h", "day: sum"),
+    _day("unmet_wh", "electricity that loads asked for and did not get", "W h", "day: sum"),
+)
+VERDICTS = FLAGS + FIGURES
+NEEDED = (
+    _day(
+        "needed_battery_wh",
+        "usable battery energy with which a day that needs cooling and failed would be feasible,"
+        " all else as it is and every hour before served; missing where no battery alone does it",
+        "W h",
+    ),
+    _day(
+        "needed_array_w",
+        "rated power of all arrays together, grown alike with their controllers, with which a day"
+        " that needs cooling and failed would be feasible, all else as it is and every hour before"
+        " served; missing where no arrays alone do it",
+        "W",
+    ),
+)
+WEATHER = (
+    Variable(
+        "outdoor_high_c",
+        WEATHER_BY_DAY,
+        "float32",
+        "highest outdoor temperature",
+        "degC",
+        "day: maximum",
+        standard_name="air_temperature",
+    ),
+    Variable(
+        "outdoor_low_c",
+        WEATHER_BY_DAY,
+        "float32",
+        "lowest outdoor temperature",
+        "degC",
+        "day: minimum",
+        standard_name="air_temperature",
+    ),
+)
+SITE_FIGURES = (
+    Variable(
+        "latitude", ("site",), "float64", "latitude", "degrees_north", standard_name="latitude"
+    ),
+    Variable(
+        "longitude", ("site",), "float64", "longitude", "degrees_east", standard_name="longitude"
+    ),
+    Variable(
+        "elevation",
+        ("site",),
+        "float64",
+        "height above sea level",
+        "m",
+        standard_name="surface_altitude",
+    ),
+    Variable("utc_offset", ("site",), "float64", "offset of the standard time from UTC", "h"),
+)
+SITE_TEXTS = (
+    Variable("site_name", ("site",), "string", "name of the station as its file has it"),
+    Variable("region", ("site",), "string", "state, province or zone as the file's header has it"),
+    Variable("source", ("site",), "string", "data set and format of the weather"),
+    Variable("weather_notes", ("site",), "string", "what the reader filled, dropped or assumed"),
+)
+REASON = Variable("reason", ("rig", "site"), "string", "why there are no verdicts")
+STATUS = Variable(
+    "status",
+    ("rig", "site"),
+    "int8",
+    "how the run ended",
+    flags=tuple((int(status), status.name.lower()) for status in Status),
+)
+# A block is written in this order: a status that is there says that all the rest is.
+BY_BLOCK = (*SITE_FIGURES, *SITE_TEXTS, *WEATHER, *VERDICTS, *NEEDED, REASON, STATUS)

@@ -1,0 +1,181 @@
+"""One block of sites from files to day arrays: the function that every worker runs."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from noonhold.errors import WeatherFormatError
+from noonhold.simulation.controls import DAY_S
+from noonhold.verdict import DayVerdicts
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_table import WeatherTable
+from noonhold_batch.sweep.needed_sizes import NeededSizes, needed_sizes
+from noonhold_batch.sweep.result_variables import BY_BLOCK, NEEDED, VERDICTS
+from noonhold_batch.sweep.run_status import Status, reason_of, status_of
+from noonhold_batch.sweep.site_year import DAYS, Light, judge_year, run_year
+from noonhold_batch.sweep.sweep_plan import Block, SiteFile
+from noonhold_batch.sweep.warmer import warmed
+from noonhold_batch.sweep.worker_usage import Usage, usage_since
+
+AnyArray = npt.NDArray[np.generic]
+
+
+@dataclass(frozen=True)
+class BlockResult:
+    """What a block found; nothing hourly leaves its worker.
+
+    Parameters
+    ----------
+    index : int
+        Number of the block.
+    first : int
+        Place of its first site in the result.
+    arrays : dict of str to numpy.ndarray
+        Every variable of ``BY_BLOCK``, site axis as long as the block.
+    usage : Usage
+        Of the process that ran it.
+    """
+
+    index: int
+    first: int
+    arrays: dict[str, AnyArray]
+    usage: Usage
+
+
+class NoWholeYearError(WeatherFormatError):
+    """The weather is readable, but no year of whole days."""
+
+
+def run_block(block: Block) -> BlockResult:
+    """Run every rig at every site of a block.
+
+    Parameters
+    ----------
+    block : Block
+        Sites and rigs.
+
+    Returns
+    -------
+    BlockResult
+        A site that failed has its status and reason, and nothing else.
+    """
+    begun_cpu_s = time.process_time()
+    shape = {"rig": len(block.cases), "site": len(block.sites), "day": DAYS}
+    arrays: dict[str, AnyArray] = {
+        variable.name: np.full(
+            [shape[dim] for dim in variable.dims],
+            variable.fill_value,
+            dtype=object if variable.dtype == "string" else variable.dtype,
+        )
+        for variable in BY_BLOCK
+    }
+    for s, site in enumerate(block.sites):
+        _run_site(block, s, site, arrays)
+    return BlockResult(block.index, block.first, arrays, usage_since(begun_cpu_s))
+
+
+def _run_site(block: Block, s: int, site: SiteFile, arrays: dict[str, AnyArray]) -> None:
+    """Read one site's weather once and run every rig through it."""
+    try:
+        weather = read_weather(site.path)
+        if block.warming is not None:
+            weather = warmed(weather, block.warming)
+        days = days_of_year(weather)
+    except Exception as exc:  # whatever a file does, it must not stop the sweep
+        arrays["status"][:, s] = _status(exc)
+        arrays["reason"][:, s] = reason_of(exc)
+        return
+    _describe_site(weather, s, days, arrays)
+    light = Light()
+    for r, case in enumerate(block.cases):
+        try:
+            run = run_year(case, weather, block.step_s, light)
+            verdicts = judge_year(case, run, weather.interval_s)
+            sizes = needed_sizes(case, run, verdicts, weather.interval_s)
+            _fill_days(verdicts, sizes, r, s, days, arrays)
+        except Exception as exc:  # nor must a rig at a site
+            arrays["status"][r, s] = _status(exc)
+            arrays["reason"][r, s] = reason_of(exc)
+            continue
+        arrays["status"][r, s] = Status.OK
+
+
+def _status(error: Exception) -> Status:
+    return Status.NO_WHOLE_YEAR if isinstance(error, NoWholeYearError) else status_of(error)
+
+
+def days_of_year(weather: WeatherTable) -> npt.NDArray[np.int64]:
+    """Return the place in the year of each day of a table, from 0.
+
+    Parameters
+    ----------
+    weather : WeatherTable
+        A whole year from any midnight on.
+
+    Returns
+    -------
+    numpy.ndarray of int, shape (365,)
+        Every number from 0 to 364 once.
+
+    Raises
+    ------
+    NoWholeYearError
+        Where it is not that.
+    """
+    starts = weather.starts()
+    where = weather.site.station or weather.site.name
+    if not weather.full_year:
+        hours = len(weather) * weather.interval_s / 3600.0
+        raise NoWholeYearError.single(
+            where, f"a sweep needs a whole year: these are {hours:g} h", hours, "8760 h"
+        )
+    if starts[0] != starts[0].astype("datetime64[D]"):
+        raise NoWholeYearError.single(
+            where, "a sweep needs a year that begins at midnight", str(starts[0])
+        )
+    dates = starts[:: DAY_S // weather.interval_s].astype("datetime64[D]")
+    months = dates.astype("datetime64[M]")
+    in_month = (dates - months.astype("datetime64[D]")).astype(np.int64)
+    common = np.datetime64("2001-01", "M") + (months.astype(np.int64) % 12)
+    days = (common.astype("datetime64[D]") - np.datetime64("2001-01-01")).astype(np.int64)
+    found: npt.NDArray[np.int64] = days + in_month
+    if not np.array_equal(np.sort(found), np.arange(DAYS)):
+        raise NoWholeYearError.single(where, "a sweep needs 365 different days", len(found))
+    return found
+
+
+def _describe_site(
+    weather: WeatherTable, s: int, days: npt.NDArray[np.int64], arrays: dict[str, AnyArray]
+) -> None:
+    """Fill what belongs to the site alone."""
+    site = weather.site
+    arrays["latitude"][s] = site.latitude
+    arrays["longitude"][s] = site.longitude
+    arrays["elevation"][s] = site.elevation_m
+    arrays["utc_offset"][s] = site.utc_offset_h
+    arrays["site_name"][s] = site.name
+    arrays["region"][s] = site.region
+    arrays["source"][s] = site.source
+    arrays["weather_notes"][s] = " | ".join(weather.notes)
+    by_day = weather.temp_air.reshape(DAYS, -1)
+    arrays["outdoor_high_c"][s, days] = by_day.max(axis=1)
+    arrays["outdoor_low_c"][s, days] = by_day.min(axis=1)
+
+
+def _fill_days(
+    verdicts: DayVerdicts,
+    sizes: NeededSizes,
+    r: int,
+    s: int,
+    days: npt.NDArray[np.int64],
+    arrays: dict[str, AnyArray],
+) -> None:
+    """Fill the verdicts of one rig at one site."""
+    for variable in VERDICTS:
+        arrays[variable.name][r, s, days] = getattr(verdicts, variable.name)
+    for variable in NEEDED:
+        arrays[variable.name][r, s, days] = getattr(sizes, variable.name)

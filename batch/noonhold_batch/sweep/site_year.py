@@ -1,0 +1,117 @@
+"""A rig through a whole year at one site, in one go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from noonhold.projection import Member, prepare, run_members, without_cooling
+from noonhold.simulation import channels as ch
+from noonhold.simulation.controls import DAY_S
+from noonhold.simulation.forcing import ForcingTables
+from noonhold.verdict import DayVerdicts, day_verdicts
+from noonhold.weather.clock import Clock
+from noonhold.weather.weather_table import WeatherTable
+from noonhold_batch.sweep.sweep_cases import Case
+
+DAYS = 365
+
+
+class Light:
+    """Sun and weather on the faces of the last rig, for the next where it has the same faces."""
+
+    def __init__(self) -> None:
+        self._key: tuple[object, ...] = ()
+        self._forcing: ForcingTables | None = None
+
+    def of(self, case: Case) -> ForcingTables | None:
+        """Return what fits a case, or None."""
+        return self._forcing if self._key == self._key_of(case) else None
+
+    def keep(self, case: Case, forcing: ForcingTables) -> None:
+        """Keep what was made for a case."""
+        self._key, self._forcing = self._key_of(case), forcing
+
+    def _key_of(self, case: Case) -> tuple[object, ...]:
+        # More than the faces, so that nothing the light depends on can be missing: variants of
+        # battery, cooler, loads and operation share it.
+        rig = case.rig
+        return rig.shell, rig.arrays, rig.awnings, case.scenario.place
+
+
+@dataclass(frozen=True)
+class YearRun:
+    """A year hour by hour, without the days that settled the cabin.
+
+    Parameters
+    ----------
+    member : Member
+        The tables of the run, settling days included.
+    clock : Clock
+        Standard time.
+    cooled, uncooled : numpy.ndarray, shape (n, channels)
+        Records of the rig and of its uncooled twin.
+    """
+
+    member: Member
+    clock: Clock
+    cooled: npt.NDArray[np.float64]
+    uncooled: npt.NDArray[np.float64]
+
+
+def run_year(case: Case, weather: WeatherTable, step_s: int, light: Light | None = None) -> YearRun:
+    """Run a rig through a whole year in one go, its charge carried from day to day.
+
+    Parameters
+    ----------
+    case : Case
+        Rig and scenario.
+    weather : WeatherTable
+        A whole year; the days that settle the cabin before its first are its own last ones.
+    step_s : int
+        [s]
+    light : Light, optional
+        Of the cases before at this site.
+
+    Returns
+    -------
+    YearRun
+        In the order of the weather.
+    """
+    light = light or Light()
+    scenario = case.at_site(weather.site)
+    warm_up = scenario.start.settled_days * DAY_S // weather.interval_s
+    table = weather.slice(-warm_up, len(weather) + warm_up) if warm_up else weather
+    member, clock = prepare(case.rig, scenario, table, warm_up, step_s, light.of(case))
+    light.keep(case, member.forcing)
+    cooled, uncooled = run_members([member, without_cooling(member)])
+    if not np.isfinite(cooled[:, ch.STORED]).all():
+        raise ArithmeticError("the charge is no number")
+    shown = Clock(clock.name, clock.starts[warm_up:], clock.offset_s[warm_up:])
+    return YearRun(member, shown, cooled, uncooled)
+
+
+def judge_year(case: Case, run: YearRun, interval_s: int) -> DayVerdicts:
+    """Judge the days of a year.
+
+    Parameters
+    ----------
+    case : Case
+        Rig and scenario.
+    run : YearRun
+        Its year.
+    interval_s : int
+        Of the weather. [s]
+
+    Returns
+    -------
+    DayVerdicts
+        365 days, in the order of the weather.
+    """
+    comfort = case.scenario.comfort
+    verdicts = day_verdicts(case.rig, comfort, run.clock, run.cooled, run.uncooled, interval_s)
+    if len(verdicts) != DAYS:
+        raise ArithmeticError(f"{len(verdicts)} days instead of {DAYS}")
+    return verdicts

@@ -1,0 +1,1 @@
+"""Moist air, its saturation and wet bulb, and how air feels."""

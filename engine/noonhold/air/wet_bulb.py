@@ -1,0 +1,139 @@
+"""The wet bulb: a wick that evaporates into moist air, and the air that a wet bulb tells of.
+
+Compiled scalars like those of `air.moist_air`, which offers them too; the equation numbers are
+of the same chapter [1]_.
+
+References
+----------
+.. [1] ASHRAE, "2017 ASHRAE Handbook - Fundamentals, SI edition", chapter 1, Atlanta, 2017.
+"""
+
+import math
+
+from numba import njit
+
+from noonhold.air.mixture import (
+    DRY_AIR_SPECIFIC_HEAT,
+    MOLAR_MASS_RATIO,
+    VAPOUR_ENTHALPY_AT_ZERO,
+    VAPOUR_SPECIFIC_HEAT,
+)
+from noonhold.air.saturation import (
+    HIGHEST_C,
+    LOWEST_C,
+    MOST_STEPS,
+    STEP_TOLERANCE_K,
+    ZERO_CELSIUS_K,
+    log_over_ice,
+    log_over_water,
+)
+
+# A wick in equations 33 (water, whose latent heat at 0 degC is the vapour's enthalpy) and 35 (ice).
+WATER_LATENT_SLOPE = 2326.0  # J/(kg K)
+WATER_SPECIFIC_HEAT = 4186.0  # J/(kg K)
+ICE_LATENT_AT_ZERO = 2.830e6  # J/kg
+ICE_LATENT_SLOPE = 240.0  # J/(kg K)
+ICE_SPECIFIC_HEAT = 2100.0  # J/(kg K)
+
+
+@njit(cache=True, nogil=True)
+def _wick_surplus(
+    wick_c: float, frozen: bool, temp_c: float, humidity_ratio: float, pressure_pa: float
+) -> tuple[float, float]:
+    """Equation 33 (35 when frozen) as a balance times p - ps(wick), and its slope."""
+    if frozen:
+        logarithm, log_slope = log_over_ice(wick_c + ZERO_CELSIUS_K)
+        latent, latent_slope, capacity = ICE_LATENT_AT_ZERO, ICE_LATENT_SLOPE, ICE_SPECIFIC_HEAT
+    else:
+        logarithm, log_slope = log_over_water(wick_c + ZERO_CELSIUS_K)
+        latent, latent_slope, capacity = (
+            VAPOUR_ENTHALPY_AT_ZERO,
+            WATER_LATENT_SLOPE,
+            WATER_SPECIFIC_HEAT,
+        )
+    saturated_pa = math.exp(logarithm)
+    slope_pa = log_slope * saturated_pa
+    evaporation = latent - latent_slope * wick_c
+    heat = DRY_AIR_SPECIFIC_HEAT * (temp_c - wick_c) + humidity_ratio * (
+        latent + VAPOUR_SPECIFIC_HEAT * temp_c - capacity * wick_c
+    )
+    heat_slope = DRY_AIR_SPECIFIC_HEAT + humidity_ratio * capacity
+    surplus = MOLAR_MASS_RATIO * saturated_pa * evaporation - (pressure_pa - saturated_pa) * heat
+    slope = (
+        MOLAR_MASS_RATIO * (slope_pa * evaporation - saturated_pa * latent_slope)
+        + slope_pa * heat
+        + (pressure_pa - saturated_pa) * heat_slope
+    )
+    return surplus, slope
+
+
+@njit(cache=True, nogil=True)
+def humidity_ratio_from_wet_bulb(temp_c: float, wet_bulb_c: float, pressure_pa: float) -> float:
+    """Humidity ratio from wet-bulb temperature, equation 33, below 0 degC equation 35.
+
+    Parameters
+    ----------
+    temp_c : float
+        Dry-bulb temperature. [degC]
+    wet_bulb_c : float
+        Thermodynamic wet-bulb temperature, at most `temp_c`. [degC]
+    pressure_pa : float
+        Total pressure. [Pa]
+
+    Returns
+    -------
+    float
+        Humidity ratio; NaN when no moist air has this pair of temperatures. [kg/kg dry air]
+    """
+    if not LOWEST_C <= wet_bulb_c <= temp_c <= HIGHEST_C:
+        return math.nan
+    # The balance is a straight line in the humidity ratio: two values of it give its root.
+    frozen = wet_bulb_c < 0.0
+    dry, _ = _wick_surplus(wet_bulb_c, frozen, temp_c, 0.0, pressure_pa)
+    moist, _ = _wick_surplus(wet_bulb_c, frozen, temp_c, 1.0, pressure_pa)
+    if not (dry >= 0.0 and moist < dry):
+        return math.nan
+    return dry / (dry - moist)
+
+
+@njit(cache=True, nogil=True)
+def wet_bulb(temp_c: float, humidity_ratio: float, pressure_pa: float) -> float:
+    """Thermodynamic wet-bulb temperature: equations 33 and 35 solved to below 1e-6 K.
+
+    Parameters
+    ----------
+    temp_c : float
+        Dry-bulb temperature. [degC]
+    humidity_ratio : float
+        Humidity ratio, not negative. [kg/kg dry air]
+    pressure_pa : float
+        Total pressure. [Pa]
+
+    Returns
+    -------
+    float
+        Wet-bulb temperature; for supersaturated air, a fog, its dry bulb. [degC]
+
+    Notes
+    -----
+    Multiplied by :math:`p - p_s(t^*)` the equations have no pole at the boiling point and are
+    convex in :math:`t^*`, so that Newton's method comes down from the dry bulb and never
+    overshoots. Just below 0 degC (by up to about 0.7 K) a frozen and an unfrozen wick both have
+    a solution for the same air; the unfrozen one is returned.
+    """
+    if not (LOWEST_C <= temp_c <= HIGHEST_C and humidity_ratio >= 0.0 and pressure_pa > 0.0):
+        return math.nan
+    frozen = temp_c < 0.0
+    wick_c = temp_c
+    if not frozen and _wick_surplus(0.0, False, temp_c, humidity_ratio, pressure_pa)[0] > 0.0:
+        frozen = True
+        wick_c = 0.0
+    for _ in range(MOST_STEPS):
+        surplus, slope = _wick_surplus(wick_c, frozen, temp_c, humidity_ratio, pressure_pa)
+        if surplus <= 0.0:
+            break
+        step = surplus / slope
+        wick_c -= step
+        if step < STEP_TOLERANCE_K:
+            break
+    return wick_c

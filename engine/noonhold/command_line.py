@@ -1,0 +1,123 @@
+"""The one command ``noonhold``: its subcommands come from the packages that are installed.
+
+A package offers commands by an entry point of the group ``noonhold.commands`` that names a table
+of :class:`LazyCommand`, as Flask's extensions offer theirs. A table imports nothing heavy, so that
+``noonhold --help`` does not wait for the model; a command is imported when it is run.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass
+from importlib import import_module
+from importlib.metadata import entry_points, version
+from typing import Final
+
+import click
+
+GROUP: Final = "noonhold.commands"
+_THREADS: Final = ("NUMBA_NUM_THREADS", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS")
+
+
+@dataclass(frozen=True)
+class LazyCommand:
+    """A command that is not imported before it is run.
+
+    Parameters
+    ----------
+    name : str
+        As it is typed.
+    target : str
+        ``package.module:attribute`` of the click command.
+    short_help : str
+        Its line in the list of commands.
+    """
+
+    name: str
+    target: str
+    short_help: str
+
+    def load(self) -> click.Command:
+        """Import the command.
+
+        Returns
+        -------
+        click.Command
+        """
+        module, _, attribute = self.target.partition(":")
+        command: click.Command = getattr(import_module(module), attribute)
+        return command
+
+
+class LazyGroup(click.Group):
+    """A group of commands that are imported one at a time.
+
+    Parameters
+    ----------
+    table : iterable of LazyCommand
+        In the order of the help.
+    """
+
+    def __init__(self, table: Iterable[LazyCommand], **settings: object) -> None:
+        super().__init__(**settings)  # type: ignore[arg-type]  # click's own settings, passed on
+        self.table = {each.name: each for each in table}
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names in the order of the table."""
+        return list(self.table)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import one command, or return None where there is no such name."""
+        found = self.table.get(cmd_name)
+        return None if found is None else found.load()
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of commands from the table, without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(each.name, each.short_help) for each in self.table.values()])
+
+
+def installed_commands() -> list[LazyCommand]:
+    """Return the commands of every installed package that offers some.
+
+    Returns
+    -------
+    list of LazyCommand
+        Package by package in the order of their names, each in its own order.
+    """
+    found: list[LazyCommand] = []
+    for each in sorted(entry_points(group=GROUP), key=lambda entry: entry.name, reverse=True):
+        found += each.load()
+    return found
+
+
+_EPILOG: Final = (
+    "Exit codes: 0 success; 1 compare found drift; 2 bad input; 3 partial, some runs of a"
+    " sweep have no verdict; 130 and 143 stopped by SIGINT or SIGTERM."
+)
+
+
+def command_group() -> click.Group:
+    """Return the command ``noonhold`` with all that is installed.
+
+    Returns
+    -------
+    click.Group
+    """
+    group = LazyGroup(
+        installed_commands(),
+        name="noonhold",
+        help="Does an off-grid cabin stay cool all day on its battery and solar?",
+        epilog=_EPILOG,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+    return click.version_option(version("noonhold"), prog_name="noonhold")(group)
+
+
+def main() -> None:
+    """Run the command line."""
+    # Worker processes inherit it: one process a core, one thread a process.
+    for variable in _THREADS:
+        os.environ.setdefault(variable, "1")
+    command_group()(prog_name="noonhold")

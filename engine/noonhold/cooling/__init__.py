@@ -1,0 +1,1 @@
+"""The cooler: stages, performance map, coil."""

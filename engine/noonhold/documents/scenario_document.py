@@ -1,0 +1,376 @@
+"""Place, operation, comfort and start as documents."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from noonhold.documents.fields import (
+    Choice,
+    Clock,
+    Flag,
+    Items,
+    Number,
+    Part,
+    Text,
+    refuse,
+)
+from noonhold.documents.power_document import HoursSchema, check_span
+from noonhold.documents.schema import DocumentSchema, Loaded, Path, Problems, load_document
+from noonhold.rig import Policy
+from noonhold.scenario import (
+    Comfort,
+    ComfortMeasure,
+    CoverState,
+    Operation,
+    Place,
+    Setting,
+    Shade,
+    Span,
+    Start,
+    Terrain,
+)
+
+ISO_7730 = "used by pmv only; ISO 7730 summer example, from memory"
+CLOCK_FIELDS = ("from_hour", "to_hour")
+
+
+class TimeZone(Text):
+    """A name of the IANA time zone database."""
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> str:
+        name = super()._deserialize(value, attr, data, **kwargs)
+        try:
+            ZoneInfo(name)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            # A folder of the database, such as America, raises an OSError.
+            raise refuse(
+                "is no name of the IANA time zone database", "for example America/Denver"
+            ) from None
+        return name
+
+
+class ShadeSchema(DocumentSchema):
+    """Shade that stands at the place from one hour to another."""
+
+    target = Shade
+
+    from_hour = Clock("Start.", key="from", required=True)
+    to_hour = Clock("End; 24:00 for the end of the day.", end=True, key="to", required=True)
+    beam_blocked = Number("beam_blocked", required=True)
+    diffuse_blocked = Number("diffuse_blocked", required=True)
+    applies_to = Items(
+        Text("'cabin', 'arrays' or the name of an array."),
+        "What it falls on.",
+        least=1,
+        most=40,
+        default=lambda: ["cabin", "arrays"],
+        reason="it falls on everything",
+    )
+
+    def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
+        """Ask for a span that has a length."""
+        check_span(data, problems)
+
+
+class HorizonSchema(DocumentSchema):
+    """One point of the far horizon."""
+
+    azimuth_deg = Number("azimuth_deg", required=True)
+    elevation_deg = Number("elevation_deg", required=True)
+
+    def build(self, data: dict[str, Any]) -> tuple[float, float]:
+        """Make the pair of angles."""
+        return data["azimuth_deg"], data["elevation_deg"]
+
+    def get_attribute(self, obj: Any, attr: str, default: Any) -> Any:
+        """Read a pair of angles as if it had names."""
+        if isinstance(obj, tuple):
+            return obj[0 if attr == "azimuth_deg" else 1]
+        return super().get_attribute(obj, attr, default)
+
+
+class PlaceSchema(DocumentSchema):
+    """Where the rig stands."""
+
+    target = Place
+
+    latitude = Number("latitude", required=True)
+    longitude = Number("longitude", required=True)
+    elevation_m = Number("elevation_m", required=True)
+    timezone = TimeZone(
+        "IANA name; its legal time is the clock of the operation.",
+        reason="the clock is the standard time of the weather",
+        example="America/Denver",
+    )
+    heading_deg = Number("heading_deg", default=0.0, reason="the front looks north")
+    ground_albedo = Number("ground_albedo", default=0.2, reason="grass and soil, from memory")
+    terrain = Choice(
+        Terrain, "Roughness of the ground around.", default=Terrain.OPEN, reason="open ground"
+    )
+    shade = Items(Part(ShadeSchema), "Shade of the place, by hour.", most=96)
+    horizon = Items(Part(HorizonSchema), "The far horizon, by rising azimuth.", most=720)
+
+    def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
+        """Ask for a horizon in order."""
+        azimuths = [(point or {}).get("azimuth_deg") for point in data.get("horizon", ())]
+        for index in range(1, len(azimuths)):
+            before, here = azimuths[index - 1], azimuths[index]
+            if before is not None and here is not None and here <= before:
+                problems.add(
+                    ("horizon", index, "azimuth_deg"),
+                    "must rise from point to point",
+                    f"value > {before:.10g} degree",
+                )
+        if len(azimuths) > 1 and azimuths[0] == 0.0 and azimuths[-1] == 360.0:
+            problems.add(
+                ("horizon", len(azimuths) - 1, "azimuth_deg"), "360 is 0, which is there already"
+            )
+
+
+class SpanSchema(DocumentSchema):
+    """What changes from one hour of the clock to another."""
+
+    from_hour = Clock("Start.", key="from", required=True)
+    to_hour = Clock("End; 24:00 for the end of the day.", end=True, key="to", required=True)
+    set_point_c = Number("set_point_c")
+    heating_set_point_c = Number("heating_set_point_c")
+    policy = Choice(Policy, "Which stages may run.")
+    driving_speed_km_h = Number("driving_speed_km_h")
+    covers = Choice(CoverState, "Which window covers are drawn.")
+    vents_open = Flag("Whether the vents are open.")
+    occupants = Number("occupants")
+    deployed = Flag("Whether set-out arrays and awnings are out.")
+    shore = Flag("Whether shore power is connected.")
+
+    def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
+        """Ask for a length and for something that changes."""
+        check_span(data, problems)
+        if set(given) <= {"from", "to"}:
+            problems.add((), "a span must change something", "any of " + ", ".join(_SETTINGS))
+
+    def build(self, data: dict[str, Any]) -> Span:
+        """Make the span and its setting."""
+        setting = Setting(**{k: v for k, v in data.items() if k not in CLOCK_FIELDS})
+        return Span(data["from_hour"], data["to_hour"], setting)
+
+    def get_attribute(self, obj: Any, attr: str, default: Any) -> Any:
+        """Read a span's setting as if its fields were the span's."""
+        source = obj.setting if isinstance(obj, Span) and attr not in CLOCK_FIELDS else obj
+        return super().get_attribute(source, attr, default)
+
+
+class OperationSchema(DocumentSchema):
+    """What is done over a day of the clock; later spans overrule earlier ones."""
+
+    target = Operation
+
+    set_point_c = Number("set_point_c", required=True)
+    policy = Choice(
+        Policy,
+        "Which stages may run.",
+        default=Policy.LOW_THEN_HIGH,
+        reason="every stage may run, the lowest first",
+    )
+    cooling_window = Part(HoursSchema, "When the cooler may run; otherwise it is off.")
+    heating_set_point_c = Number("heating_set_point_c")
+    spans = Items(Part(SpanSchema), "Changes by the clock.")
+    fresh_air_m3_h_per_occupant = Number(
+        "fresh_air_m3_h_per_occupant", default=0.0, reason="no fresh air beside the leakage"
+    )
+    sensible_w_per_occupant = Number(
+        "sensible_w_per_occupant", default=70.0, reason="seated at rest, ASHRAE, from memory"
+    )
+    latent_w_per_occupant = Number(
+        "latent_w_per_occupant", default=45.0, reason="seated at rest, ASHRAE, from memory"
+    )
+
+    def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
+        """Ask that heating never aims above cooling, at any hour."""
+        spans = [span or {} for span in data.get("spans", ())]
+        hours = {0.0} | {
+            span[edge] % 24.0 for span in spans for edge in CLOCK_FIELDS if edge in span
+        }
+        told: set[Path] = set()
+        for hour in sorted(hours):
+            active = {"heating_set_point_c": data, "set_point_c": data}
+            places: dict[str, Path] = dict.fromkeys(active, ())
+            for index, span in enumerate(spans):
+                if not holds_at(span, hour):
+                    continue
+                for name in active:
+                    if name in span:
+                        active[name], places[name] = span, ("spans", index)
+            heat, cool = (part.get(name) for name, part in active.items())
+            # The fault belongs to whatever was said last.
+            path = max(((*p, n) for n, p in places.items()), key=lambda p: (len(p), p[1:-1]))
+            if cool is not None and heat is not None and heat > cool and path not in told:
+                told.add(path)
+                problems.add(
+                    path,
+                    f"heating to {heat:g} and cooling to {cool:g} degC work against each other",
+                    "heating_set_point_c <= set_point_c",
+                )
+
+    def derived(self, data: dict[str, Any]) -> Iterable[tuple[str, Any, str]]:
+        """Let the cooler run at any hour where no window is given."""
+        if "cooling_window" not in data:
+            window = {"from_hour": 0.0, "to_hour": 24.0}
+            yield "cooling_window", window, "the cooler may run at any hour"
+
+
+class ComfortSchema(DocumentSchema):
+    """The comfort limit, by which measure, and what a day must reach."""
+
+    target = Comfort
+
+    measure = Choice(ComfortMeasure, "By which number comfort is judged.", required=True)
+    limit = Number("limit", required=True)
+    required_share = Number(
+        "required_share", default=0.95, reason="the share a feasible day must reach"
+    )
+    allowance_h = Number("allowance_h", default=1.0, reason="an hour for the pull-down")
+    metabolic_met = Number("metabolic_met", default=1.2, reason=ISO_7730)
+    clothing_clo = Number("clothing_clo", default=0.5, reason=ISO_7730)
+    air_speed_m_s = Number("air_speed_m_s", default=0.2, reason=ISO_7730)
+
+    def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
+        """Hold the limit to the scale of its measure."""
+        measure, limit = data.get("measure"), data.get("limit")
+        if measure is None or limit is None:
+            return
+        low, high = (-3.0, 3.0) if measure is ComfortMeasure.PMV else (10.0, 60.0)
+        if not low <= limit <= high:
+            problems.add("limit", f"is off the scale of {measure}", f"{low:g} <= value <= {high:g}")
+
+
+class StartTemperature(Number):
+    """A number, or how the cabin's temperature is found."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "cabin_temperature_c",
+            description="Cabin and shell at the first moment: a number, the outdoor air's, or "
+            "settled by the days before.",
+            lower=-50.0,
+            upper=80.0,
+            words=("outdoor", "settled"),
+            default="outdoor",
+            reason="the cabin begins at the outdoor air's temperature",
+        )
+
+
+class StartSchema(DocumentSchema):
+    """The state at the first moment."""
+
+    target = Start
+
+    state_of_charge = Number("state_of_charge", required=True)
+    cabin_temperature_c = StartTemperature()
+    settled_days = Number("settled_days", whole=True)
+
+    def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
+        """Ask for settled days only where the cabin is settled."""
+        if "settled_days" in given and data.get("cabin_temperature_c", "settled") != "settled":
+            problems.add("settled_days", "goes only with cabin_temperature_c 'settled'")
+
+    def derived(self, data: dict[str, Any]) -> Iterable[tuple[str, Any, str]]:
+        """Settle over three days where no number is given."""
+        if data["cabin_temperature_c"] == "settled" and "settled_days" not in data:
+            yield "settled_days", 3, "a light cabin forgets its start in less, from memory"
+
+    def build(self, data: dict[str, Any]) -> Start:
+        """Make the start, where words become an absent temperature."""
+        temperature = data["cabin_temperature_c"]
+        return Start(
+            data["state_of_charge"],
+            None if isinstance(temperature, str) else temperature,
+            data.get("settled_days", 0),
+        )
+
+    def dumped(self, data: dict[str, Any], source: Start) -> dict[str, Any]:
+        """Write an absent temperature as its word."""
+        if source.settled_days:
+            return {**data, "cabin_temperature_c": "settled"}
+        word = "outdoor" if source.cabin_temperature_c is None else source.cabin_temperature_c
+        return {"state_of_charge": source.state_of_charge, "cabin_temperature_c": word}
+
+
+def holds_at(span: Mapping[str, Any], hour: float) -> bool:
+    """Tell whether a span of the clock holds at an hour; its end is outside.
+
+    Parameters
+    ----------
+    span : mapping
+        With ``from_hour`` and ``to_hour``; false where one is missing. [h]
+    hour : float
+        From 0 to 24. [h]
+
+    Returns
+    -------
+    bool
+    """
+    start, end = span.get("from_hour"), span.get("to_hour")
+    if start is None or end is None:
+        return False
+    if start < end:
+        return bool(start <= hour < end)
+    return bool(hour >= start or hour < end)
+
+
+def load_place(document: object, root: Path = ()) -> Loaded[Place]:
+    """Read a place; see `rig_document.load_rig` for arguments and faults."""
+    return _loaded(_PLACE, document, root)
+
+
+def load_operation(document: object, root: Path = ()) -> Loaded[Operation]:
+    """Read an operation; see `rig_document.load_rig` for arguments and faults."""
+    return _loaded(_OPERATION, document, root)
+
+
+def load_comfort(document: object, root: Path = ()) -> Loaded[Comfort]:
+    """Read a comfort limit; see `rig_document.load_rig` for arguments and faults."""
+    return _loaded(_COMFORT, document, root)
+
+
+def load_start(document: object, root: Path = ()) -> Loaded[Start]:
+    """Read a start; see `rig_document.load_rig` for arguments and faults."""
+    return _loaded(_START, document, root)
+
+
+def dump_place(place: Place) -> dict[str, Any]:
+    """Return the document of a place."""
+    return _dumped(_PLACE, place)
+
+
+def dump_operation(operation: Operation) -> dict[str, Any]:
+    """Return the document of an operation."""
+    return _dumped(_OPERATION, operation)
+
+
+def dump_comfort(comfort: Comfort) -> dict[str, Any]:
+    """Return the document of a comfort limit."""
+    return _dumped(_COMFORT, comfort)
+
+
+def dump_start(start: Start) -> dict[str, Any]:
+    """Return the document of a start."""
+    return _dumped(_START, start)
+
+
+def _loaded(schema: DocumentSchema, document: object, root: Path) -> Loaded[Any]:
+    data, assumptions = load_document(schema, document, root)
+    return Loaded(schema.build(data), tuple(assumptions))
+
+
+def _dumped(schema: DocumentSchema, value: object) -> dict[str, Any]:
+    document: dict[str, Any] = schema.dump(value)
+    return document
+
+
+_SETTINGS = tuple(Setting.__dataclass_fields__)
+_PLACE = PlaceSchema()
+_OPERATION = OperationSchema()
+_COMFORT = ComfortSchema()
+_START = StartSchema()

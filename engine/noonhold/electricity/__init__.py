@@ -1,0 +1,1 @@
+"""Arrays, battery, and the bus between them."""

@@ -1,0 +1,1 @@
+"""Shell, glass, films and air leakage: the cabin network and one implicit step of it."""

@@ -1,0 +1,350 @@
+"""Surface coefficients: convection at both faces, wind at the height of the rig.
+
+Every correlation is one compiled function of scalars, so that the time loop can call it.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from noonhold.air.mixture import STANDARD_PRESSURE_PA
+from noonhold.numerics.compiled import inlined
+from noonhold.rig import Roughness
+from noonhold.scenario import Terrain
+
+STEFAN_BOLTZMANN: Final = 5.670374419e-8  # [W/m2K4], CODATA 2018
+ZERO_CELSIUS_K: Final = 273.15
+
+# Boundary-layer exponent and thickness [m] by terrain: ASHRAE Handbook - Fundamentals 2017,
+# ch. 24, table 1 (from memory). A weather station stands on open ground at 10 m.
+_BOUNDARY_LAYER: Final = {
+    Terrain.OPEN: (0.14, 270.0),
+    Terrain.SUBURBAN: (0.22, 370.0),
+    Terrain.URBAN: (0.33, 460.0),
+}
+_STATION_HEIGHT_M: Final = 10.0
+
+# What the wind adds at a surface over that at glass: table of Walton (NBSIR 83-2655, as DOE-2 uses
+# it; from memory).
+ROUGHNESS_FACTORS: Final = {
+    Roughness.VERY_ROUGH: 2.17,
+    Roughness.ROUGH: 1.67,
+    Roughness.MEDIUM_ROUGH: 1.52,
+    Roughness.MEDIUM_SMOOTH: 1.13,
+    Roughness.SMOOTH: 1.11,
+    Roughness.VERY_SMOOTH: 1.0,
+}
+
+LEAST_INSIDE: Final = 0.1  # of an inner face in still air [W/m2K]
+
+# Constants of the cube root: a third by multiplication and shift, and what it must be raised by.
+_HALF_WORD: Final = np.uint64(32)
+_THIRD: Final = np.uint64(0x55555556)
+_ROOT_BIAS: Final = np.uint64(0x2A9F7893)
+
+# Windward and leeward forced convection of smooth glass by the wind at its height.
+_WINDWARD: Final = (3.26, 0.89)
+_LEEWARD: Final = (3.55, 0.617)
+
+
+@inlined
+def cube_root(value: float) -> float:
+    """Return the cube root of a number that is not negative.
+
+    Parameters
+    ----------
+    value : float
+        At least 0.
+
+    Returns
+    -------
+    float
+        Within 1e-14 of its value; 1e-10 for 0.
+
+    Notes
+    -----
+    A third of the bits of a floating-point number, exponent and all, is its root within 4 %; two
+    steps of Halley's method cube the error twice. There is no call and no branch in it, so that the
+    compiler does four roots at once in :func:`cube_roots`: eight times as quick as by logarithm.
+    """
+    x = value + 1e-30
+    upper = np.float64(x).view(np.uint64) >> _HALF_WORD
+    bits = np.uint64(((upper * _THIRD >> _HALF_WORD) + _ROOT_BIAS) << _HALF_WORD)
+    root = float(bits.view(np.float64))
+    cubed = root * root * root
+    root *= (cubed + 2.0 * x) / (2.0 * cubed + x)
+    cubed = root * root * root
+    root *= (cubed + 2.0 * x) / (2.0 * cubed + x)
+    return root
+
+
+@inlined
+def cube_roots(values: npt.NDArray[np.float64]) -> None:
+    """Put the cube root of every value in its place.
+
+    Parameters
+    ----------
+    values : numpy.ndarray, shape (n,)
+        At least 0; changed in place.
+    """
+    for k in range(len(values)):
+        values[k] = cube_root(values[k])
+
+
+@inlined
+def buoyancy_cubed(pressure_pa: float) -> float:
+    r"""Return what the cube of natural convection is multiplied by in thinner air.
+
+    Parameters
+    ----------
+    pressure_pa : float
+        Of the air. [Pa]
+
+    Returns
+    -------
+    float
+        1 at sea level, 0.68 at 1650 m: there the coefficient itself is 0.88 of that at sea level.
+
+    Notes
+    -----
+    Of the properties of air only its density follows the pressure, and with the cube-root law
+    ``Nu ~ Ra^{1/3}`` the Rayleigh number holds its square:
+
+    .. math:: h / h_0 = (ρ / ρ_0)^{2/3} = (p / p_0)^{2/3}
+
+    The wind's convection is left as its source has it: the air it was measured in is not known.
+
+    References
+    ----------
+    .. [1] S. W. Churchill, H. H. S. Chu, "Correlating equations for laminar and turbulent free
+       convection from a vertical plate", Int. J. Heat Mass Transfer 18(11), 1975.
+       :doi:`10.1016/0017-9310(75)90243-4` (the cube-root law of turbulent flow; from memory).
+    """
+    ratio = pressure_pa / STANDARD_PRESSURE_PA
+    return ratio * ratio
+
+
+@inlined
+def natural_cubed(delta_k: float, cos_facing: float, buoyancy: float) -> float:
+    """Return the cube of :func:`natural_convection`, which takes no root.
+
+    Parameters
+    ----------
+    delta_k, cos_facing, buoyancy : float
+        The same.
+
+    Returns
+    -------
+    float
+        Cube of the convective coefficient. [W3/m6K3]
+    """
+    steep = abs(cos_facing)
+    factor = 9.482 / (7.283 - steep) if delta_k * cos_facing > 0.0 else 1.810 / (1.382 + steep)
+    return buoyancy * factor * factor * factor * abs(delta_k)
+
+
+@inlined
+def natural_convection(delta_k: float, cos_facing: float, buoyancy: float) -> float:
+    r"""Return the coefficient of natural convection at a face of any tilt.
+
+    Parameters
+    ----------
+    delta_k : float
+        Face temperature less air temperature. [K]
+    cos_facing : float
+        Cosine of the tilt of the face: 1 facing up, 0 upright, -1 facing down.
+    buoyancy : float
+        From :func:`buoyancy_cubed`, 1 at sea level. [-]
+
+    Returns
+    -------
+    float
+        Convective coefficient. [W/m2K]
+
+    Notes
+    -----
+    Enhanced where warm air rises from the face (or cold air falls) and reduced where it is held:
+
+    .. math:: h_e = 9.482 |ΔT|^{1/3} / (7.283 - |cos Σ|), \quad
+              h_r = 1.810 |ΔT|^{1/3} / (1.382 + |cos Σ|)
+
+    References
+    ----------
+    .. [1] G. N. Walton, "Thermal Analysis Research Program Reference Manual", NBSIR 83-2655,
+       National Bureau of Standards, 1983.
+    """
+    return cube_root(natural_cubed(delta_k, cos_facing, buoyancy))
+
+
+@inlined
+def inside_convection(
+    delta_k: float, cos_inward: float, buoyancy: float, forced_w_m2k: float
+) -> float:
+    r"""Return the convective coefficient of an inner face.
+
+    Parameters
+    ----------
+    delta_k : float
+        Face temperature less air temperature. [K]
+    cos_inward : float
+        Cosine of the tilt of the inner face: 1 a floor, 0 a wall, -1 a ceiling.
+    buoyancy : float
+        From :func:`buoyancy_cubed`, 1 at sea level. [-]
+    forced_w_m2k : float
+        Coefficient of forced convection alone, 0 in still air. [W/m2K]
+
+    Returns
+    -------
+    float
+        Convective coefficient, at least 0.1. [W/m2K]
+
+    Notes
+    -----
+    Natural convection of :func:`natural_convection`, blended with the forced by their cubes
+    (Churchill 1977).
+
+    References
+    ----------
+    .. [1] S. W. Churchill, "A comprehensive correlating equation for laminar, assisting, forced
+       and free convection", AIChE Journal 23(1), 1977. :doi:`10.1002/aic.690230103`
+    """
+    forced_cubed = forced_w_m2k * forced_w_m2k * forced_w_m2k
+    blended = cube_root(natural_cubed(delta_k, cos_inward, buoyancy) + forced_cubed)
+    return max(blended, LEAST_INSIDE)
+
+
+def stirred_convection(airflow_m3_s: float, volume_m3: float) -> float:
+    """Return the forced coefficient at the inner faces while a fan stirs the cabin air.
+
+    Parameters
+    ----------
+    airflow_m3_s : float
+        Flow through the fan. [m3/s]
+    volume_m3 : float
+        Volume of the cabin air. [m3]
+
+    Returns
+    -------
+    float
+        Convective coefficient. [W/m2K]
+
+    Notes
+    -----
+    The wall correlation of a room with a ceiling jet, ``h = 0.19 n^0.8`` with ``n`` the air
+    changes per hour of the supply, taken for every face, since a cabin's jet has no fixed place.
+    The coefficients are from memory of the source.
+
+    References
+    ----------
+    .. [1] D. E. Fisher, C. O. Pedersen, "Convective heat transfer in building energy and thermal
+       load calculations", ASHRAE Transactions 103(2), 1997.
+    """
+    return float(0.19 * (airflow_m3_s * 3600.0 / volume_m3) ** 0.8)
+
+
+@inlined
+def windward_convection(air_speed_m_s: float) -> float:
+    """Return the forced convection of smooth glass to windward.
+
+    Parameters
+    ----------
+    air_speed_m_s : float
+        Wind at the height of the face, or the driving speed. [m/s]
+
+    Returns
+    -------
+    float
+        ``3.26 v^0.89``. [W/m2K]
+
+    References
+    ----------
+    .. [1] M. Yazdanian, J. H. Klems, "Measurement of the exterior convective film coefficient for
+       windows in low-rise buildings", ASHRAE Transactions 100(1), 1994 (LBL-34717); coefficients
+       for the wind at the height of the face as in the EnergyPlus Engineering Reference, "MoWiTT
+       model" (from memory).
+    """
+    return float(_WINDWARD[0] * air_speed_m_s ** _WINDWARD[1])
+
+
+@inlined
+def upright_convection(windward_w_m2k: float) -> float:
+    """Return the forced convection of smooth upright glass, whichever way the wind blows.
+
+    Parameters
+    ----------
+    windward_w_m2k : float
+        From :func:`windward_convection`. [W/m2K]
+
+    Returns
+    -------
+    float
+        Mean of that and of the leeward ``3.55 v^0.617`` at the same wind: an upright face has the
+        wind before it as often as behind it. [W/m2K]
+    """
+    ratio = windward_w_m2k / _WINDWARD[0]
+    return float(0.5 * (windward_w_m2k + _LEEWARD[0] * ratio ** (_LEEWARD[1] / _WINDWARD[1])))
+
+
+@inlined
+def outer_convection(natural_w_m2k: float, forced_w_m2k: float, roughness: float) -> float:
+    r"""Return the convective coefficient of an outer face.
+
+    Parameters
+    ----------
+    natural_w_m2k : float
+        Natural convection. [W/m2K]
+    forced_w_m2k : float
+        Forced convection of smooth glass, from :func:`windward_convection` or
+        :func:`upright_convection`. [W/m2K]
+    roughness : float
+        Multiplier of what the wind adds, of ``ROUGHNESS_FACTORS``; 1 for glass.
+
+    Returns
+    -------
+    float
+        Convective coefficient. [W/m2K]
+
+    Notes
+    -----
+    .. math:: h = h_n + R_f \left(\sqrt{h_n^2 + h_f^2} - h_n\right)
+    """
+    swept = math.sqrt(natural_w_m2k * natural_w_m2k + forced_w_m2k * forced_w_m2k)
+    return natural_w_m2k + roughness * (swept - natural_w_m2k)
+
+
+def wind_at_height(
+    station_wind_m_s: npt.NDArray[np.float64], height_m: float, terrain: Terrain
+) -> npt.NDArray[np.float64]:
+    """Bring the station's wind down to the height of the rig.
+
+    Parameters
+    ----------
+    station_wind_m_s : numpy.ndarray
+        Wind at 10 m above open ground. [m/s]
+    height_m : float
+        Height above the ground. [m]
+    terrain : Terrain
+        Roughness around the rig.
+
+    Returns
+    -------
+    numpy.ndarray
+        Wind at that height, same shape. [m/s]
+
+    Notes
+    -----
+    .. math:: v = v_{met} (δ_{met} / H_{met})^{a_{met}} (H / δ)^{a}
+
+    References
+    ----------
+    .. [1] ASHRAE Handbook - Fundamentals 2017, ch. 24, eq. 4 and table 1.
+    """
+    station_exponent, station_layer = _BOUNDARY_LAYER[Terrain.OPEN]
+    exponent, layer = _BOUNDARY_LAYER[terrain]
+    ratio = (station_layer / _STATION_HEIGHT_M) ** station_exponent * (height_m / layer) ** exponent
+    result: npt.NDArray[np.float64] = station_wind_m_s * ratio
+    return result

@@ -1,0 +1,1 @@
+"""How functions are compiled, vectorised and kept within a time limit."""

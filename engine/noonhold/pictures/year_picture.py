@@ -1,0 +1,207 @@
+"""The year of a place: cabin temperature by day and hour, verdicts, lowest charge, outdoor high."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import matplotlib as mpl
+import numpy as np
+import numpy.typing as npt
+from matplotlib.axes import Axes
+from matplotlib.colors import Normalize
+from matplotlib.figure import Figure
+
+from noonhold.pictures.clock_axis import MONTHS
+from noonhold.pictures.picture_output import Kind, frame_with_words, picture
+from noonhold.pictures.style import (
+    BLUE,
+    DASHED,
+    HEAT_COLOURS,
+    INK,
+    PALE,
+    SKY,
+    SMALL,
+    VERMILION,
+    FloatArray,
+)
+from noonhold.scenario import ComfortMeasure, Scenario
+from noonhold.verdict import CAUTIONS, Cause, DayVerdicts
+
+DAYS: Final = 365
+_FIRSTS: Final = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+
+
+@dataclass(frozen=True)
+class YearOfPlace:
+    """One rig through one year at one place, days from 1 January to 31 December.
+
+    Parameters
+    ----------
+    rig, place : str
+        Names that people read.
+    cabin_c : numpy.ndarray, shape (365, intervals of a day)
+        Cabin air. [degC]
+    outdoor_high_c : numpy.ndarray, shape (365,)
+        [degC]
+    verdicts : DayVerdicts
+        365 days.
+    scenario : Scenario
+        For the limit and the cooling window.
+    reserve_fraction : float
+        Of the battery.
+    """
+
+    rig: str
+    place: str
+    cabin_c: FloatArray
+    outdoor_high_c: FloatArray
+    verdicts: DayVerdicts
+    scenario: Scenario
+    reserve_fraction: float
+
+    @property
+    def kinds(self) -> dict[str, npt.NDArray[np.bool_]]:
+        """Return the days by what they came to, in the order in which they are drawn."""
+        days = self.verdicts
+        failed = days.needs_cooling & ~days.feasible
+        return {
+            "no cooling needed": ~days.needs_cooling,
+            "holds": days.needs_cooling & days.feasible,
+            "energy ran out first": failed & (days.cause == int(Cause.ENERGY)),
+            "cooler too small first": failed & (days.cause == int(Cause.CAPACITY)),
+        }
+
+
+def verdict_of(year: YearOfPlace) -> str:
+    """Return a year's verdict in a sentence.
+
+    Parameters
+    ----------
+    year : YearOfPlace
+        The year.
+
+    Returns
+    -------
+    str
+    """
+    count = {name: int(days.sum()) for name, days in year.kinds.items()}
+    needing = DAYS - count["no cooling needed"]
+    if not needing:
+        return "No day of the year needs cooling."
+    said = f"Holds on {count['holds']} of the {needing} days that need cooling"
+    causes = (
+        ("energy ran out first", "the energy runs out first on {} of them"),
+        ("cooler too small first", "the cooler is too small first on {}"),
+    )
+    failing = [words.format(count[name]) for name, words in causes if count[name]]
+    return f"{said}; {', '.join(failing)}." if failing else f"{said}."
+
+
+def draw_year(year: YearOfPlace, said: str, kind: Kind) -> bytes:
+    """Return the picture of a year.
+
+    Parameters
+    ----------
+    year : YearOfPlace
+        The year.
+    said : str
+        How days were judged.
+    kind : {"png", "svg"}
+        Format.
+
+    Returns
+    -------
+    bytes
+        Equal years give equal bytes.
+    """
+    title = f"{year.rig} at {year.place}: {verdict_of(year)}"
+    return picture(lambda: _figure(year, said), kind, title)
+
+
+def _figure(year: YearOfPlace, said: str) -> Figure:
+    figure = Figure(figsize=(11.0, 8.6), layout="constrained")
+    panels = figure.subplots(4, 1, sharex=True, height_ratios=(4.0, 1.25, 1.5, 1.3))
+    _temperatures(figure, panels[0], year)
+    _kinds(panels[1], year)
+    _charge(panels[2], year)
+    _outdoors(panels[3], year)
+    panels[3].set_xticks(_FIRSTS[:-1], MONTHS, ha="left")
+    panels[3].set_xlim(0, DAYS)
+    below = f"{year.rig}  |  {year.place}  |  typical year, charge carried from day to day"
+    frame_with_words(figure, verdict_of(year), below, f"{said} {CAUTIONS[0]}")
+    return figure
+
+
+def _temperatures(figure: Figure, axes: Axes, year: YearOfPlace) -> None:
+    """Draw the cabin by day and hour; lightness rises with heat, so it reads in grey."""
+    cabin, comfort = year.cabin_c, year.scenario.comfort
+    scale = Normalize(float(np.floor(cabin.min())), float(np.ceil(cabin.max())))
+    image = axes.imshow(
+        cabin.T,
+        aspect="auto",
+        origin="lower",
+        extent=(0, DAYS, 0, 24),
+        norm=scale,
+        cmap=mpl.colormaps[HEAT_COLOURS],
+        interpolation="nearest",
+    )
+    axes.grid(visible=False)
+    axes.set_yticks([0, 6, 12, 18, 24], ["00:00", "06:00", "12:00", "18:00", "24:00"])
+    axes.set_ylabel("hour, standard time")
+    start, end = year.scenario.operation.cooling_window
+    if start % 24.0 != end % 24.0:
+        for hour, word in ((start, "opens"), (end, "shuts")):
+            axes.axhline(hour, color="white", linestyle=DASHED, linewidth=0.9)
+            axes.text(
+                2.0,
+                hour + 0.4,
+                f"cooling window {word}",
+                color="white",
+                fontsize=SMALL,
+                bbox={"facecolor": INK, "edgecolor": "none", "alpha": 0.55, "pad": 1.5},
+            )
+    bar = figure.colorbar(image, ax=axes, pad=0.01, aspect=22)
+    words = "cabin air, °C"
+    if comfort.measure in (ComfortMeasure.AIR, ComfortMeasure.OPERATIVE):
+        bar.ax.axhline(comfort.limit, color="white", linewidth=2.2)
+        bar.ax.axhline(comfort.limit, color=INK, linewidth=0.9)
+        words += f" (line: comfort limit {comfort.limit:g} °C)"
+    bar.set_label(words)
+
+
+def _kinds(axes: Axes, year: YearOfPlace) -> None:
+    """Fill a row of the days of each kind: the row tells the kind, not only the colour."""
+    colours = (PALE, BLUE, INK, VERMILION)
+    labels = []
+    for row, ((name, days), colour) in enumerate(zip(year.kinds.items(), colours, strict=True)):
+        first = np.flatnonzero(days)
+        axes.broken_barh([(int(day), 1.0) for day in first], (row - 0.4, 0.8), color=colour, lw=0)
+        labels.append(f"{name}: {len(first)} d")
+    axes.set_ylim(-0.7, 3.7)
+    axes.set_yticks([0, 1, 2, 3], labels)
+    axes.grid(visible=False, axis="y")
+
+
+def _charge(axes: Axes, year: YearOfPlace) -> None:
+    edges = np.arange(DAYS + 1)
+    charge = 100.0 * year.verdicts.lowest_charge
+    axes.stairs(charge, edges, fill=True, color=SKY, alpha=0.45)
+    axes.stairs(charge, edges, baseline=None, color=INK, linewidth=0.8)
+    reserve = 100.0 * year.reserve_fraction
+    axes.axhline(reserve, color=VERMILION, linestyle=DASHED, linewidth=0.9)
+    axes.text(
+        DAYS - 1.0,
+        reserve + 2.0,
+        f"reserve {reserve:.0f} %: here the cooler stops",
+        fontsize=SMALL - 0.5,
+        ha="right",
+    )
+    axes.set_ylim(0.0, 100.0)
+    axes.set_ylabel("lowest charge, %")
+
+
+def _outdoors(axes: Axes, year: YearOfPlace) -> None:
+    edges = np.arange(DAYS + 1)
+    axes.stairs(year.outdoor_high_c, edges, baseline=None, color=VERMILION, linewidth=1.0)
+    axes.set_ylabel("outdoor high, °C")

@@ -1,0 +1,92 @@
+"""The whole way of one question: weather chosen, rig projected, days judged, assumptions kept."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from noonhold.projection import DEFAULT_STEP_S, Projection, project
+from noonhold.rig import Rig
+from noonhold.scenario import Scenario
+from noonhold.simulation.rig_tables import TableMaker, rig_tables
+from noonhold.verdict import DayVerdicts, Summary, judge, summarise
+from noonhold.weather.catalogue import Catalogue, Near
+from noonhold.weather.selection import Reader, select_weather
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_request import WeatherRequest
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a projection has to say.
+
+    Parameters
+    ----------
+    projection : Projection
+        Hour by hour.
+    days : DayVerdicts
+        Day by day.
+    summary : Summary
+        Over all.
+    near : Near or None
+        The station the weather came from.
+    notes : tuple of str
+        What choosing, reading or making the weather assumed.
+    """
+
+    projection: Projection
+    days: DayVerdicts
+    summary: Summary
+    near: Near | None
+    notes: tuple[str, ...]
+
+
+def answer(
+    rig: Rig,
+    scenario: Scenario,
+    weather: WeatherRequest,
+    catalogue: Catalogue,
+    read: Reader = read_weather,
+    step_s: int = DEFAULT_STEP_S,
+    lay_out: TableMaker = rig_tables,
+) -> Answer:
+    """Answer one question.
+
+    Parameters
+    ----------
+    rig : Rig
+        The rig.
+    scenario : Scenario
+        Place, operation, comfort, start.
+    weather : WeatherRequest
+        Which weather.
+    catalogue : Catalogue
+        Stations to choose from.
+    read : callable, optional
+        Reads a station's file.
+    step_s : int, optional
+        Step of the time loop. [s]
+    lay_out : callable, optional
+        Makes a rig's tables; a caller may keep what it has made.
+
+    Returns
+    -------
+    Answer
+        With every assumption that the weather brought.
+
+    Raises
+    ------
+    NoonholdError
+        As the parts raise it.
+    """
+    selected = select_weather(weather, scenario.place, scenario.start.settled_days, catalogue, read)
+    projection = project(
+        rig, scenario, selected.table, selected.warm_up, step_s, lay_out(rig, step_s)
+    )
+    days = judge(projection)
+    return Answer(
+        projection=projection,
+        days=days,
+        summary=summarise(projection, days),
+        near=selected.near,
+        notes=selected.notes + selected.table.notes,
+    )

@@ -1,0 +1,1 @@
+"""Stepping a rig through time: controls, forcing, thermostat, kernel, record."""

@@ -1,0 +1,1 @@
+"""Calibration: from a field log to a better rig."""

@@ -1,0 +1,74 @@
+"""The answer of a calibration as plain values."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from noonhold.studies.calibration.calibration_study import Calibration
+from noonhold.studies.calibration.factors import KINDS
+from noonhold.studies.calibration.field_log import GRID_S
+from noonhold.studies.calibration.identifiability import CONFIDENCE, WIDTH_RATIO, Estimate
+from noonhold.studies.calibration.log_residuals import ChannelFit
+from noonhold.studies.plain_values import plain
+from noonhold.verdict import CAUTIONS
+
+_LOG_CAUTION: Final = (
+    "The factors fit one log of one rig under that log's weather; what differed then from what was"
+    " stated (a door left open, a shadow, a wrong set point) is in them too."
+)
+
+
+def calibration_report(calibration: Calibration) -> dict[str, Any]:
+    """Return an answer as dicts, lists, texts, numbers and nulls.
+
+    Parameters
+    ----------
+    calibration : Calibration
+        From :func:`noonhold.studies.calibration.calibration_study.calibrate`.
+
+    Returns
+    -------
+    dict
+        ``factors``, ``not_identified``, ``correlations``, ``fitted`` and ``held_out`` by channel
+        with and without the factors, ``notes`` and ``cautions``. A value that does not exist is
+        ``None``.
+    """
+    names = [estimate.name for estimate in calibration.estimates]
+    rows = calibration.correlations
+    return {
+        "cautions": [*CAUTIONS, _LOG_CAUTION],
+        "confidence": CONFIDENCE,
+        "identified_up_to_width_ratio": WIDTH_RATIO,
+        "interval_s": GRID_S,
+        "intervals": calibration.intervals,
+        "factors": [_factor(estimate) for estimate in calibration.estimates],
+        "not_identified": [e.name for e in calibration.estimates if not e.identified],
+        "correlations": {
+            name: {other: plain(rows[i, j]) for j, other in enumerate(names)}
+            for i, name in enumerate(names)
+        },
+        "fitted": _channels(calibration.fitted, calibration.prior_fitted),
+        "held_out": _channels(calibration.held_out, calibration.prior_held_out),
+        "notes": list(calibration.notes),
+    }
+
+
+def _factor(estimate: Estimate) -> dict[str, Any]:
+    """Return one factor, with the reason of its prior."""
+    told: dict[str, Any] = plain(estimate)
+    told["prior_reason"] = KINDS[estimate.name].reason
+    told["reason"] = estimate.reason or None
+    return told
+
+
+def _channels(
+    after: tuple[ChannelFit, ...], before: tuple[ChannelFit, ...]
+) -> list[dict[str, Any]]:
+    """Return how each channel is met, and how the rig as described meets it."""
+    told = []
+    for fit, prior in zip(after, before, strict=True):
+        row: dict[str, Any] = plain(fit)
+        row["rmse_as_described"] = plain(prior.rmse)
+        row["bias_as_described"] = plain(prior.bias)
+        told.append(row)
+    return told

@@ -1,0 +1,380 @@
+"""From a field log to a better rig: factors by least squares with priors, and what they are worth.
+
+The log is run through the same time loop as any projection. What is sought are the logarithms of
+a few factors (`calibration.factors`); what is compared are cabin temperature, state of
+charge, and the watts of arrays and cooler. Everything is done in two passes: the first finds the
+factors with assumed errors of the instruments, the second with the errors the first one left.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from scipy.optimize import least_squares
+
+from noonhold.errors import DocumentError, Fault
+from noonhold.rig import Rig
+from noonhold.studies.calibration.factors import (
+    ARRAY_POWER,
+    KINDS,
+    SHELL_CONDUCTANCE,
+    SOLAR_GAIN,
+    Bounds,
+    applicable,
+    evenly_divided,
+    factor_bounds,
+    scaled_rig,
+)
+from noonhold.studies.calibration.field_log import (
+    GRID_S,
+    BoolArray,
+    FieldLog,
+    FloatArray,
+    log_pieces,
+)
+from noonhold.studies.calibration.identifiability import Estimate, Posterior, estimates, identified
+from noonhold.studies.calibration.log_channels import FITTED, HELD_OUT, ChannelRows, channel_rows
+from noonhold.studies.calibration.log_residuals import ChannelFit, channel_fits, error_scale
+from noonhold.studies.calibration.log_runs import LogModel, LogSetup
+from noonhold.studies.calibration.log_sun import log_findings, sun_signal
+
+# Standard errors of a piece's start: of cabin and contents [K], for which a single reading of the
+# air stands, and the contents may well be a kelvin or two from that; and of the charge [1].
+START_WIDTHS: Final = np.array([1.5, 0.02])
+# Of a sky temperature that follows from humidity and cloud [K]: the published emissivities differ
+# by 10 to 20 W/m2 (from memory).
+SKY_WIDTH_K: Final = 3.0
+# Of the logarithm of a clear sky's light, where none was measured: turbidity differs from its
+# table by as much (from memory).
+LIGHT_WIDTH: Final = 0.05
+
+_OF_THE_SKY: Final = 2  # unknowns: its temperature and its light
+# To either side for the slopes, of a prior width: wide enough that a cooler's switching, which
+# jumps from one run to the next, does not pass for a slope, and narrow beside what a log leaves
+# open.
+_STEP: Final = 0.1
+_WIDEST_START: Final = 4.0  # prior widths
+_INSIDE: Final = 1e-6
+_TOLERANCE: Final = 1e-5
+_MOST_EVALUATIONS: Final = 30
+
+
+@dataclass(frozen=True)
+class FitOptions:
+    """How a log is fitted.
+
+    Parameters
+    ----------
+    factors : tuple of str
+        Those sought; empty for all that the rig has something for.
+    prior_widths : mapping of str to float
+        Over those of `FACTORS`. [standard deviation of the logarithm]
+    held_out_share : float
+        Last part of the log that is predicted and not fitted.
+    settling_h : float
+        First part of every stretch that is run and not compared, while walls and contents find
+        their temperatures. [h]
+    accepted : tuple of str
+        Names of log faults (`log_checks.LogFault`) that the sender knows of
+        and accepts.
+    """
+
+    factors: tuple[str, ...] = ()
+    prior_widths: Mapping[str, float] | None = None
+    held_out_share: float = 0.25
+    settling_h: float = 1.0
+    accepted: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """What a log says about its rig.
+
+    Parameters
+    ----------
+    rig : Rig
+        As it was described.
+    fitted_rig : Rig
+        To use from then on: factors that the log identifies applied, the others left.
+    estimates : tuple of Estimate
+        One a factor sought.
+    correlations : numpy.ndarray, shape (k, k)
+        Of the factors' logarithms once the log is seen, in the order of ``estimates``.
+    fitted : tuple of ChannelFit
+        How the fitted part of the log is met, a channel each; and before the fit.
+    held_out : tuple of ChannelFit
+        How the rest is predicted.
+    prior_fitted, prior_held_out : tuple of ChannelFit
+        The same with the rig as it was described.
+    intervals : int
+        Intervals of the grid that were run.
+    notes : tuple of str
+        What was assumed, bridged, cut or accepted.
+    """
+
+    rig: Rig
+    fitted_rig: Rig
+    estimates: tuple[Estimate, ...]
+    correlations: FloatArray
+    fitted: tuple[ChannelFit, ...]
+    held_out: tuple[ChannelFit, ...]
+    prior_fitted: tuple[ChannelFit, ...]
+    prior_held_out: tuple[ChannelFit, ...]
+    intervals: int
+    notes: tuple[str, ...]
+
+
+class _Fit:
+    """A log and its priors. Unknowns are in units of their prior widths.
+
+    The factors' logarithms stand first, then the errors of the sky's temperature and of its light
+    where that was not logged, then those of every piece's first temperature and charge: none of
+    them was measured well enough to be taken for truth.
+    """
+
+    def __init__(
+        self,
+        model: LogModel,
+        rows: tuple[ChannelRows, ...],
+        widths: Mapping[str, float],
+        bounds: Mapping[str, Bounds],
+    ) -> None:
+        self.model, self.rows = model, rows
+        self.names = tuple(widths)
+        self.widths = np.array([widths[name] for name in self.names])
+        self.unknowns = len(self.names) + _OF_THE_SKY + 2 * len(model.pieces)
+        self.high = np.full(self.unknowns, _WIDEST_START)
+        self.low = -self.high
+        for number, name in enumerate(self.names):
+            self.low[number] = math.log(bounds[name].lower) / widths[name]
+            self.high[number] = math.log(bounds[name].upper) / widths[name]
+        records = self.records(np.zeros(self.unknowns))
+        self.errors = [
+            np.where(row.told(records, FITTED), row.assumed_errors(records, FITTED), np.inf)
+            for row in rows
+        ]
+
+    def records(self, z: FloatArray) -> list[FloatArray]:
+        """Return the runs at some unknowns."""
+        count = len(self.names)
+        logs = z[:count] * self.widths
+        factors = {name: math.exp(value) for name, value in zip(self.names, logs, strict=True)}
+        if not self.model.lit:
+            light = math.exp(LIGHT_WIDTH * float(z[count + 1]))
+            for name in (SOLAR_GAIN, ARRAY_POWER):
+                factors[name] = factors.get(name, 1.0) * light
+        starts = z[count + _OF_THE_SKY :].reshape(-1, 2) * START_WIDTHS
+        return self.model.run(factors, starts, float(z[count]) * SKY_WIDTH_K)
+
+    def residuals(self, z: FloatArray) -> FloatArray:
+        """Return scaled errors of all channels, then the unknowns themselves."""
+        records = self.records(z)
+        errors = [
+            row.differences(records, FITTED) / error
+            for row, error in zip(self.rows, self.errors, strict=True)
+        ]
+        return np.concatenate([*errors, z])
+
+    def slopes(self, z: FloatArray, free: BoolArray) -> FloatArray:
+        """Return the derivative of the residuals by the free unknowns."""
+        columns = []
+        for place in np.flatnonzero(free):
+            below, above = z.copy(), z.copy()
+            # Beyond its bounds a rig cannot be.
+            below[place] = max(z[place] - _STEP, self.low[place])
+            above[place] = min(z[place] + _STEP, self.high[place])
+            moved = self.residuals(above) - self.residuals(below)
+            columns.append(moved / (above[place] - below[place]))
+        return np.column_stack(columns)
+
+    def solve(self, z: FloatArray, free: BoolArray) -> FloatArray:
+        """Return the unknowns at which the residuals are least; those not free are 0."""
+
+        def whole(part: FloatArray) -> FloatArray:
+            every = np.zeros(self.unknowns)
+            every[free] = part
+            return every
+
+        def residuals(part: FloatArray) -> FloatArray:
+            return self.residuals(whole(part))
+
+        def slopes(part: FloatArray) -> FloatArray:
+            return self.slopes(whole(part), free)
+
+        found = least_squares(
+            residuals,
+            np.clip(z, self.low + _INSIDE, self.high - _INSIDE)[free],
+            jac=slopes,
+            bounds=(self.low[free], self.high[free]),
+            xtol=_TOLERANCE,
+            ftol=_TOLERANCE,
+            max_nfev=_MOST_EVALUATIONS,
+        )
+        return whole(np.asarray(found.x, dtype=np.float64))
+
+    def learn_errors(self, z: FloatArray) -> None:
+        """Set the errors of each channel's rows by what its differences show.
+
+        A row that cannot be held against the run has an infinite one.
+        """
+        records = self.records(z)
+        for number, row in enumerate(self.rows):
+            assumed = row.assumed_errors(records, FITTED)
+            told = row.told(records, FITTED)
+            scaled = row.differences(records, FITTED) / assumed
+            scale = error_scale(scaled[told & row.active(records, FITTED)])
+            self.errors[number] = np.where(told, scale * assumed, np.inf)
+
+    def posterior(self, z: FloatArray) -> Posterior:
+        """Return the information at some unknowns, all of them free."""
+        slopes = self.slopes(z, np.ones(self.unknowns, dtype=bool))
+        return Posterior(slopes.T @ slopes, len(self.names))
+
+    def search(self) -> tuple[FloatArray, BoolArray, Posterior]:
+        """Return the best unknowns, which of them were free, and what is known there."""
+        every = np.ones(self.unknowns, dtype=bool)
+        z = self.solve(np.zeros(self.unknowns), every)
+        self.learn_errors(z)
+        z = self.solve(z, every)
+        self.learn_errors(z)
+        posterior = self.posterior(z)
+        free = every.copy()
+        free[: len(self.names)] = identified(posterior)
+        if not free.all():
+            z = self.solve(z, free)
+            self.learn_errors(z)
+            posterior = self.posterior(z)
+        return z, free, posterior
+
+
+def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None) -> Calibration:
+    """Fit a rig's uncertain numbers to a field log.
+
+    Parameters
+    ----------
+    setup : LogSetup
+        The rig and its circumstances.
+    log : FieldLog
+        What was written down.
+    options : FitOptions, optional
+        How to fit.
+
+    Returns
+    -------
+    Calibration
+        Factors with their intervals, the rig to use, and how well it meets the log.
+
+    Raises
+    ------
+    DocumentError
+        With every fault of the log that was not accepted, by name and rows.
+
+    Notes
+    -----
+    Minimised is ``Σ (e / s)² + Σ (x / w)²``: errors ``e`` of each channel over their scale ``s``,
+    and logarithms ``x`` of the factors over their prior width ``w``: the maximum of a posterior
+    with independent normal errors and log-normal priors about 1 [1]_. The scale of a channel is
+    the spread of its residuals times ``sqrt((1 + ρ) / (1 - ρ))`` with their lag-one
+    autocorrelation ρ, so that a run of like errors counts as the few independent ones that it
+    is worth [2]_, and more where the rows are few. The covariance is the inverse of
+    ``J^T J + W^-2`` at the minimum.
+
+    Where no irradiance was logged its level is uncertain, and with it the sun on shell and arrays.
+    A factor whose width the log narrows by less than three tenths is not identified: it is held
+    at 1, the others are fitted again, and its prior variance is carried into their intervals.
+
+    References
+    ----------
+    .. [1] A. Tarantola, "Inverse Problem Theory", SIAM, 2005, chapter 3,
+       DOI 10.1137/1.9780898717921 (from memory).
+    .. [2] G. V. Bayley, J. M. Hammersley, "The effective number of independent observations in
+       an autocorrelated time series", Suppl. J. R. Stat. Soc. 8 (1946) 184,
+       DOI 10.2307/2983560 (from memory).
+    """
+    options = options or FitOptions()
+    accepted = _accepted(setup, log, options)
+    pieces = log_pieces(log)
+    if not pieces:
+        raise DocumentError.single(
+            "/log/columns",
+            "missing_channel: outdoor and cabin temperature never stand together for two hours",
+        )
+    widths = _widths(setup.rig, options)
+    bounds = factor_bounds(setup.rig, widths)
+    least = bounds[SHELL_CONDUCTANCE].lower if SHELL_CONDUCTANCE in bounds else 1.0
+    model = LogModel(replace(setup, rig=evenly_divided(setup.rig, least)), log, pieces)
+    rows = channel_rows(model, options.held_out_share, options.settling_h)
+    fit = _Fit(model, rows, widths, bounds)
+    z, free, posterior = fit.search()
+    count = len(fit.names)
+    found = estimates(fit.names, z[:count] * fit.widths, fit.widths, posterior, free, bounds)
+    before, after = model.run({}), fit.records(z)
+    return Calibration(
+        rig=setup.rig,
+        fitted_rig=scaled_rig(setup.rig, {e.name: e.factor for e in found}),
+        estimates=found,
+        correlations=posterior.correlations(),
+        fitted=channel_fits(rows, after, FITTED),
+        held_out=channel_fits(rows, after, HELD_OUT),
+        prior_fitted=channel_fits(rows, before, FITTED),
+        prior_held_out=channel_fits(rows, before, HELD_OUT),
+        intervals=sum(len(piece) for piece in pieces),
+        notes=(*accepted, *_notes(setup, log, model)),
+    )
+
+
+def _accepted(setup: LogSetup, log: FieldLog, options: FitOptions) -> tuple[str, ...]:
+    """Raise what stands against a log; return what of it was accepted, as notes."""
+    findings = log_findings(setup, log)
+    against = [finding for finding in findings if finding.kind not in options.accepted]
+    if against:
+        raise DocumentError(finding.fault() for finding in against)
+    return tuple(
+        f"accepted: {finding.kind} in {finding.column}: {finding.message}" for finding in findings
+    )
+
+
+def _widths(rig: Rig, options: FitOptions) -> dict[str, float]:
+    """Return the factors to look for with their prior widths, or what stands against them."""
+    possible = applicable(rig)
+    wanted = options.factors or possible
+    faults = [
+        Fault(f"/fit/factors/{number}", "the rig has nothing for this factor", name)
+        for number, name in enumerate(wanted)
+        if name not in possible
+    ]
+    if faults:
+        raise DocumentError(faults)
+    given = options.prior_widths or {}
+    return {name: given.get(name, KINDS[name].prior_width) for name in possible if name in wanted}
+
+
+def _notes(setup: LogSetup, log: FieldLog, model: LogModel) -> tuple[str, ...]:
+    """Return what was assumed of the log."""
+    notes = []
+    bridged = sum(piece.bridged for piece in model.pieces)
+    if bridged:
+        notes.append(f"outdoor temperature was interpolated over {bridged * GRID_S // 60} minutes")
+    if len(model.pieces) > 1:
+        notes.append(
+            f"the log was cut into {len(model.pieces)} pieces where outdoors or cabin is missing"
+            " for more than three hours; each begins at its own readings"
+        )
+    signal = sun_signal(setup, log)
+    if signal is None:
+        notes.append("nothing in the log follows the sun: its clock could not be checked")
+    if signal != "ghi":
+        how = "a clear sky was assumed"
+        if signal is not None:
+            how = (
+                "the clearest tenth of the array's bright hours was taken as a clear sky, and"
+                " cloud for the rest from the array's power"
+            )
+        notes.append(f"no irradiance was logged: {how}")
+    if "load_power_w" not in log.columns:
+        notes.append("no loads were logged: those of the rig were taken")
+    return tuple(notes)

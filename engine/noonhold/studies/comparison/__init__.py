@@ -1,0 +1,1 @@
+"""Comparison: a base scenario, what changes, and the order of what matters."""

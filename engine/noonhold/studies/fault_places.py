@@ -1,0 +1,50 @@
+"""Where a study's faults stand: in the projection's document inside the study's."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+
+from noonhold.errors import Fault, NoonholdError, StationNotFoundError
+
+PROJECTION = "/projection"
+
+
+def under(path: str, error: NoonholdError) -> list[Fault]:
+    """Return an error's faults at their place in a study's document.
+
+    Parameters
+    ----------
+    path : str
+        JSON pointer of the projection's document within the study's.
+    error : NoonholdError
+        What a part of a projection raised.
+
+    Returns
+    -------
+    list of Fault
+    """
+    if isinstance(error, StationNotFoundError):
+        path += "/weather/typical_year"  # the catalogue knows only of its own "/station"
+    return [replace(fault, path=path + fault.path) for fault in error.faults]
+
+
+@contextmanager
+def inside_projection(kind: type[NoonholdError] = NoonholdError) -> Iterator[None]:
+    """Set the pointers of faults raised within under the study's ``/projection``.
+
+    Parameters
+    ----------
+    kind : type of NoonholdError, optional
+        Only errors of this kind are set there; others know their place.
+
+    Raises
+    ------
+    NoonholdError
+        Of the kind that was raised, with the same faults.
+    """
+    try:
+        yield
+    except kind as error:
+        raise type(error)(under(PROJECTION, error)) from None

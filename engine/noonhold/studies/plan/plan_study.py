@@ -1,0 +1,257 @@
+"""The plan of a day that keeps the comfort limit with the highest lowest charge.
+
+Found by search over the compiled model: first every fixed schedule (one policy, one set point, from
+an hour on), then changes of the best of them hour by hour. The plan comes back as an operation that
+a projection repeats exactly, beside bounds on what perfect foresight could do.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Any, Final
+
+from noonhold.errors import DocumentError, NumericalError
+from noonhold.projection import DEFAULT_STEP_S, run_members, without_cooling
+from noonhold.rig import Policy
+from noonhold.scenario import Operation
+from noonhold.studies.fault_places import inside_projection
+from noonhold.studies.plain_values import plain
+from noonhold.studies.plan.charge_limits import STATEMENT, Foresight, foresight_bounds
+from noonhold.studies.plan.day_plan import Drive, PlanTables
+from noonhold.studies.plan.plan_search import FixedSchedule, PlanSearch, Rated
+from noonhold.studies.run_figures import Figures, figures_of
+from noonhold.studies.study_base import Prepared, Question, Workbench
+from noonhold.verdict import CAUTIONS
+from noonhold.weather.catalogue import Catalogue
+from noonhold.weather.selection import Reader
+from noonhold.weather.weather_files import read_weather
+
+MOST_DAYS: Final = 7
+_DRIVES_KEPT: Final = 2  # that are searched in full
+
+
+class StrategyOutcome(StrEnum):
+    """Whether the plan keeps the comfort limit."""
+
+    KEPT = "kept"
+    NOT_KEPT = "not_kept"  # no plan tried keeps it; the one returned comes nearest
+
+
+@dataclass(frozen=True)
+class StrategyRequest:
+    """What a plan is asked for.
+
+    Parameters
+    ----------
+    question : Question
+        As a projection is asked; its cooling window stays, set points and policies are replaced.
+    lowest_set_point_c, highest_set_point_c : float
+        Set points allowed. [degC]
+    drive : Drive or None
+        A drive that belongs to the day.
+    most_runs : int
+        Plans that may be tried after the fixed schedules.
+    seed : int
+        For the order in which changes are tried.
+    """
+
+    question: Question
+    lowest_set_point_c: float
+    highest_set_point_c: float
+    drive: Drive | None = None
+    most_runs: int = 1500
+    seed: int = 1
+
+
+@dataclass(frozen=True)
+class Fixed:
+    """The best fixed schedule.
+
+    Parameters
+    ----------
+    policy : Policy
+        From the start to the end of the cooling window.
+    set_point_c : float
+        [degC]
+    start_hour : int
+        Hour of the clock before which the cooler rests. [h]
+    figures : Figures
+        What it comes to.
+    """
+
+    policy: Policy
+    set_point_c: float
+    start_hour: int
+    figures: Figures
+
+
+@dataclass(frozen=True)
+class Strategy:
+    """The plan.
+
+    Parameters
+    ----------
+    outcome : StrategyOutcome
+        Whether every day of it is feasible.
+    operation : Operation
+        The plan, as a projection takes it.
+    drive_start : float or None
+        Hour of the clock at which to drive. [h]
+    figures : Figures
+        What the plan comes to, as a projection says.
+    as_asked : Figures
+        The operation as it was asked for, without a drive that the plan adds.
+    best_fixed : Fixed
+        The best of the fixed schedules.
+    bounds : Foresight
+        What no plan can better.
+    runs : int
+        Plans tried.
+    notes : tuple of str
+        What was assumed.
+    """
+
+    outcome: StrategyOutcome
+    operation: Operation
+    drive_start: float | None
+    figures: Figures
+    as_asked: Figures
+    best_fixed: Fixed
+    bounds: Foresight
+    runs: int
+    notes: tuple[str, ...]
+
+
+@inside_projection(NumericalError)  # a run raises it anywhere below
+def plan_day(
+    request: StrategyRequest,
+    catalogue: Catalogue,
+    read: Reader = read_weather,
+    step_s: int = DEFAULT_STEP_S,
+) -> Strategy:
+    """Find the plan that keeps the comfort limit with the highest lowest charge.
+
+    Parameters
+    ----------
+    request : StrategyRequest
+        What is asked, and what a plan may do.
+    catalogue : Catalogue
+        Stations to choose the weather from.
+    read : callable, optional
+        Reads a station's file.
+    step_s : int, optional
+        Step of the time loop. [s]
+
+    Returns
+    -------
+    Strategy
+        Never worse than any fixed schedule tried, nor than the operation asked for where that
+        changes by whole hours within the set points allowed.
+
+    Raises
+    ------
+    DocumentError
+        For a rig without a cooler, for more days than :data:`MOST_DAYS`, or a drive that does not
+        fit between its hours.
+    NoonholdError
+        As weather and time loop raise it.
+
+    Notes
+    -----
+    Plans are compared by feasible days, then the comfortable share of the worst day as far as it
+    is asked for, then time at the reserve, then the lowest charge, then the charge at the end. A
+    plan of several days is the same every day, and settling days follow it, too. The search is
+    a pattern search and may end on a plan that only a larger change would better; the bounds tell
+    how much there is left at most.
+    """
+    if request.question.rig.cooler is None:
+        raise DocumentError.single("/projection/rig/cooler", "a rig without a cooler has no plan")
+    with inside_projection():
+        bench = Workbench(catalogue, read, step_s)
+        prepared = bench.prepare(request.question)
+    days = len(prepared.shown_clock().day_first())
+    if days > MOST_DAYS:
+        raise DocumentError.single(
+            "/projection/weather", "is too long for a plan", days, f"at most {MOST_DAYS} days"
+        )
+    tables = PlanTables(prepared, request.drive)
+    if not tables.drive_starts:
+        raise DocumentError.single("/drive", "does not fit between its hours")
+    search = PlanSearch(tables, request.lowest_set_point_c, request.highest_set_point_c)
+    fixed, best = _best(search, request)
+    operation = tables.operation(best.plan)
+    own = bench.prepare(_with(request.question, operation))
+    record = run_members([own.member])[0]
+    figures = _figures(own)
+    return Strategy(
+        outcome=StrategyOutcome.KEPT if figures.feasible else StrategyOutcome.NOT_KEPT,
+        operation=operation,
+        drive_start=best.plan.drive_start,
+        figures=figures,
+        as_asked=_figures(prepared),
+        best_fixed=Fixed(
+            fixed.policy,
+            fixed.set_point_c,
+            fixed.start_hour,
+            _figures(bench.prepare(_with(request.question, tables.operation(fixed.rated.plan)))),
+        ),
+        bounds=foresight_bounds(own, own.member, record),
+        runs=search.runs,
+        notes=(
+            "the cooling window was kept: outside it the cooler is off",
+            *prepared.selected.notes,
+            *prepared.selected.table.notes,
+        ),
+    )
+
+
+def _best(search: PlanSearch, request: StrategyRequest) -> tuple[FixedSchedule, Rated]:
+    """Return the best fixed schedule and the best plan."""
+
+    def merit(schedule: FixedSchedule) -> tuple[float, ...]:
+        return schedule.rated.merit
+
+    starts = search.tables.drive_starts
+    if len(starts) > _DRIVES_KEPT:
+        # A short look at every drive; the most promising are searched in full.
+        looked = [(merit(max(search.fixed_schedules(s, True), key=merit)), s) for s in starts]
+        looked.sort(key=lambda pair: pair[0], reverse=True)
+        starts = tuple(start for _, start in looked[:_DRIVES_KEPT])
+    fixed = max((f for start in starts for f in search.fixed_schedules(start, False)), key=merit)
+    begin = fixed.rated
+    for start in starts:
+        asked = search.rate(search.within(search.tables.as_asked(start)))
+        begin = max(begin, asked, key=lambda rated: rated.merit)
+    best = search.improve(begin, request.most_runs, request.seed)
+    return fixed, best
+
+
+def _with(question: Question, operation: Operation) -> Question:
+    return replace(question, scenario=replace(question.scenario, operation=operation))
+
+
+def _figures(prepared: Prepared) -> Figures:
+    cooled, uncooled = run_members([prepared.member, without_cooling(prepared.member)])
+    return figures_of(prepared.projection(cooled, uncooled))
+
+
+def strategy_report(strategy: Strategy) -> dict[str, Any]:
+    """Return a plan as plain values for a JSON writer; its operation's document not among them.
+
+    Parameters
+    ----------
+    strategy : Strategy
+        From :func:`plan_day`.
+
+    Returns
+    -------
+    dict
+    """
+    told = {k: v for k, v in vars(strategy).items() if k not in ("operation", "bounds")}
+    bounds = plain(strategy.bounds)
+    return {
+        "cautions": list(CAUTIONS),
+        **plain(told),
+        "lowest_charge_at_best": {**bounds, "statement": STATEMENT},
+    }

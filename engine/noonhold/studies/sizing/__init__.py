@@ -1,0 +1,1 @@
+"""Sizing: the smallest battery, array or cooler that is enough."""

@@ -1,0 +1,229 @@
+"""What every study starts from, and the tables that its runs have in common, made once."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from noonhold.projection import DEFAULT_STEP_S, Member, Projection, prepare
+from noonhold.rig import Rig
+from noonhold.scenario import Place, Scenario
+from noonhold.simulation.forcing import ForcingTables
+from noonhold.weather.catalogue import Catalogue
+from noonhold.weather.clock import Clock
+from noonhold.weather.selection import Reader, Selected, select_weather
+from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_request import WeatherRequest
+from noonhold.weather.weather_table import FloatArray, WeatherTable
+
+
+@dataclass(frozen=True)
+class Question:
+    """What a projection is asked for.
+
+    Parameters
+    ----------
+    rig : Rig
+        What stands there.
+    scenario : Scenario
+        Place, operation, comfort, start.
+    weather : WeatherRequest
+        Which weather.
+    """
+
+    rig: Rig
+    scenario: Scenario
+    weather: WeatherRequest
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """A question ready to run.
+
+    Parameters
+    ----------
+    question : Question
+        What was asked.
+    selected : Selected
+        Its weather, settling intervals first.
+    member : Member
+        Its tables.
+    clock : Clock
+        Over the whole weather, settling intervals included.
+    step_s : int
+        Step of the time loop. [s]
+    """
+
+    question: Question
+    selected: Selected
+    member: Member
+    clock: Clock
+    step_s: int
+
+    def shown_clock(self) -> Clock:
+        """Return the clock of the answer, without the settling intervals."""
+        first = self.selected.warm_up
+        return Clock(self.clock.name, self.clock.starts[first:], self.clock.offset_s[first:])
+
+    def shown_weather(self) -> WeatherTable:
+        """Return the weather of the answer, without the settling intervals."""
+        table, first = self.selected.table, self.selected.warm_up
+        return table if first == 0 else table.slice(first, len(table) - first)
+
+    def projection(self, record: FloatArray, uncooled: FloatArray) -> Projection:
+        """Return the projection that records of this question's runs make up.
+
+        Parameters
+        ----------
+        record, uncooled : numpy.ndarray, shape (n, channels)
+            With and without the cooler.
+
+        Returns
+        -------
+        Projection
+        """
+        asked = self.question
+        return Projection(
+            rig=asked.rig,
+            scenario=asked.scenario,
+            weather=self.shown_weather(),
+            clock=self.shown_clock(),
+            record=record,
+            uncooled=uncooled,
+            step_s=self.step_s,
+        )
+
+
+class Workbench:
+    """Prepares questions; weather, sun and sky are made once for all that share them.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        Stations to choose from.
+    read : callable, optional
+        Reads a station's file.
+    step_s : int, optional
+        Step of the time loop. [s]
+    """
+
+    def __init__(
+        self, catalogue: Catalogue, read: Reader = read_weather, step_s: int = DEFAULT_STEP_S
+    ) -> None:
+        self.catalogue = catalogue
+        self.step_s = step_s
+        self._read = read
+        self._files: dict[Path, WeatherTable] = {}
+        self._weather: list[tuple[tuple[object, ...], Selected]] = []
+        self._forcing: dict[Hashable, ForcingTables] = {}
+
+    def select(self, question: Question) -> Selected:
+        """Return a question's weather, the same object for questions with the same weather.
+
+        Parameters
+        ----------
+        question : Question
+            The question.
+
+        Returns
+        -------
+        Selected
+
+        Raises
+        ------
+        NoonholdError
+            As :func:`noonhold.weather.selection.select_weather` raises it.
+        """
+        place, start = question.scenario.place, question.scenario.start
+        key = (
+            question.weather,
+            (place.latitude, place.longitude, place.elevation_m, place.timezone),
+            start.settled_days,
+        )
+        # Own columns cannot be hashed, so keys are compared; there are only a few.
+        for known, selected in self._weather:
+            if known == key:
+                return selected
+        selected = select_weather(
+            question.weather, place, start.settled_days, self.catalogue, self.read
+        )
+        self._weather.append((key, selected))
+        return selected
+
+    def read(self, path: Path) -> WeatherTable:
+        """Return a station's weather, read once.
+
+        Parameters
+        ----------
+        path : pathlib.Path
+            The station's file.
+
+        Returns
+        -------
+        WeatherTable
+        """
+        if path not in self._files:
+            self._files[path] = self._read(path)
+        return self._files[path]
+
+    def prepare(self, question: Question) -> Prepared:
+        """Make a question's tables.
+
+        Parameters
+        ----------
+        question : Question
+            The question.
+
+        Returns
+        -------
+        Prepared
+
+        Raises
+        ------
+        NoonholdError
+            Where the weather is not to be had, or a cooler is rated as none can be.
+        """
+        selected = self.select(question)
+        place = question.scenario.place
+        key = (id(selected), forcing_key(question.rig, place))
+        member, clock = prepare(
+            question.rig,
+            question.scenario,
+            selected.table,
+            selected.warm_up,
+            self.step_s,
+            self._forcing.get(key),
+        )
+        self._forcing[key] = member.forcing
+        return Prepared(question, selected, member, clock, self.step_s)
+
+
+def forcing_key(rig: Rig, place: Place) -> Hashable:
+    """Return everything of rig and place that sun and weather on the rig depend on.
+
+    Parameters
+    ----------
+    rig : Rig
+        For its faces, glass, awnings and the aims of its arrays.
+    place : Place
+        For its heading, ground, terrain, horizon and clock.
+
+    Returns
+    -------
+    tuple
+        Equal keys under the same weather mean the same
+        :class:`noonhold.simulation.forcing.ForcingTables`. Shade of the place is no part of them.
+    """
+    shell = rig.shell
+    panels = tuple(
+        (p.tilt_deg, p.azimuth_from_front_deg, p.exposed_to, p.extent) for p in shell.panels
+    )
+    # The angular curve of a glass follows from all that is said of the glass; covers have no part.
+    windows = tuple(replace(w, name="", area_m2=0.0, covers=()) for w in shell.windows)
+    arrays = tuple(
+        (a.tilt_deg, a.azimuth_from_front_deg, a.folding, a.aims, a.mirrored_south)
+        for a in rig.arrays
+    )
+    ground = (place.heading_deg, place.ground_albedo, place.terrain, place.horizon, place.timezone)
+    return panels, windows, arrays, rig.awnings, shell.mid_height_m, ground

@@ -1,0 +1,1 @@
+"""Uncertainty: what a verdict is worth when its inputs are known within ranges."""

@@ -1,0 +1,244 @@
+"""What is uncertain about a rig and its day, how far, and how a sample of it becomes a run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+import numpy as np
+import numpy.typing as npt
+
+from noonhold.air.moist_air_arrays import saturation_humidity_ratio_array
+from noonhold.envelope.network import NetworkTables
+from noonhold.projection import Member
+from noonhold.simulation.forcing import ForcingTables
+from noonhold.studies.study_base import Prepared
+from noonhold.studies.uncertainty.conduction import conducting_networks
+
+FloatArray = npt.NDArray[np.float64]
+
+SHELL_CONDUCTANCE: Final = "shell_conductance_factor"
+LEAKAGE: Final = "leakage_factor"
+ABSORPTANCE: Final = "solar_absorptance_factor"
+COOLER_CAPACITY: Final = "cooler_capacity_factor"
+COOLER_POWER: Final = "cooler_power_factor"
+ARRAY: Final = "array_factor"
+BATTERY: Final = "battery_factor"
+SUN: Final = "sun_factor"
+TEMPERATURE: Final = "temperature_offset_k"
+WIND: Final = "wind_factor"
+
+
+@dataclass(frozen=True)
+class Range:
+    """From where to where an input may lie, everything between equally likely.
+
+    Parameters
+    ----------
+    low, high : float
+        Equal for an input that is held.
+    """
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class UncertainInput:
+    """One thing that nobody knows exactly.
+
+    Parameters
+    ----------
+    name : str
+        As documents and answers call it.
+    meaning : str
+        What it multiplies or is added to.
+    likely : Range
+        The default range.
+    reason : str
+        Why that range, with its source.
+    as_stated : float
+        The value that leaves the run as it was stated.
+    """
+
+    name: str
+    meaning: str
+    likely: Range
+    reason: str
+    as_stated: float = 1.0
+
+
+INPUTS: Final = (
+    UncertainInput(
+        SHELL_CONDUCTANCE,
+        "conductivity of every layer, and conductance of every window between its faces",
+        Range(0.9, 1.3),
+        "framing, fastenings and compressed insulation are seldom in a list of layers, and mostly"
+        " make it worse; common practice, no source",
+    ),
+    UncertainInput(
+        LEAKAGE,
+        "leakage, as air changes or as area",
+        Range(0.5, 2.0),
+        "seldom measured; like builds differ by a factor of two either way; common practice, no"
+        " source",
+    ),
+    UncertainInput(
+        ABSORPTANCE,
+        "solar absorptance of every outer face, at most 1 in all",
+        Range(0.9, 1.25),
+        "dirt and age darken light colours, cleaning brightens them; common practice, no source",
+    ),
+    UncertainInput(
+        COOLER_CAPACITY,
+        "gross capacity of every stage, its coil as it is",
+        Range(0.88, 1.03),
+        "makers' ratings may fall short by 5 %, and dust on the condenser costs as much again;"
+        " common practice, no source",
+    ),
+    UncertainInput(
+        COOLER_POWER,
+        "power of the compressor, the indoor fan's not",
+        Range(0.95, 1.12),
+        "as for the capacity: a dirty or ageing machine draws more; common practice, no source",
+    ),
+    UncertainInput(
+        ARRAY,
+        "rated power of every array, controllers as they are",
+        Range(0.85, 1.02),
+        "soiling of some percent, ageing of about half a percent a year, tolerance of 2 %; common"
+        " practice, no source",
+    ),
+    UncertainInput(
+        BATTERY,
+        "usable energy of the battery, the reserve's share and the charge at the start as stated",
+        Range(0.8, 1.0),
+        "a battery is commonly kept until a fifth of its energy is lost; common practice, no"
+        " source",
+    ),
+    UncertainInput(
+        SUN,
+        "sunlight on every face, window and array",
+        Range(0.85, 1.05),
+        "haze and cloud beside those of the weather, and the few percent by which irradiance from"
+        " satellites and models errs; common practice, no source",
+    ),
+    UncertainInput(
+        TEMPERATURE,
+        "added to the outdoor air and to the sky's temperature, humidity ratio as it is unless"
+        " the air cannot hold it",
+        Range(-1.5, 2.0),
+        "the place is not the station, dark ground around is warmer, forecasts err by a degree or"
+        " two; common practice, no source",
+        0.0,
+    ),
+    UncertainInput(
+        WIND,
+        "wind speed",
+        Range(0.5, 1.2),
+        "stations stand in the open, camps mostly do not; common practice, no source",
+    ),
+)
+NAMES: Final = tuple(each.name for each in INPUTS)
+AS_STATED: Final = {each.name: each.as_stated for each in INPUTS}
+
+_OF_THE_SUN: Final = (
+    "beam",
+    "sky_diffuse",
+    "ground",
+    "window_beam",
+    "array_beam",
+    "array_diffuse",
+    "array_beam_effective",
+    "array_diffuse_effective",
+)
+
+
+def sampled_members(prepared: Prepared, samples: Mapping[str, FloatArray]) -> list[Member]:
+    """Return one run a sample, on tables changed in place of documents.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The question as stated.
+    samples : mapping of str to numpy.ndarray, shape (s,)
+        Values by input; an input that is missing is as stated.
+
+    Returns
+    -------
+    list of Member, length s
+
+    Notes
+    -----
+    Leakage, absorptance, compressor power, rated array power and battery are linear in the tables
+    and come out as a changed document's would. So does the shell's conductance, but that a layer
+    keeps its number of nodes. Three are defined by what they do to the tables: the capacity's
+    factor leaves the coil's bypass alone (a document's would make it another coil, or none), the
+    sun's factor multiplies the light on each plane after it was brought there, and the offset
+    warms the sky along with the air.
+    """
+    count = len(next(iter(samples.values())))
+    given = {
+        name: samples.get(name, np.full(count, AS_STATED[name], dtype=np.float64)) for name in NAMES
+    }
+    member = prepared.member
+    networks = conducting_networks(prepared.question.rig, member.network, given[SHELL_CONDUCTANCE])
+    start_follows = prepared.question.scenario.start.cabin_temperature_c is None
+    return [
+        _sampled(member, networks[s], {n: float(v[s]) for n, v in given.items()}, start_follows)
+        for s in range(count)
+    ]
+
+
+def _sampled(
+    member: Member, network: NetworkTables, value: Mapping[str, float], start_follows: bool
+) -> Member:
+    """Return a run with one sample's values."""
+    cooler, arrays, battery = member.cooler, member.arrays, member.battery
+    kept = value[BATTERY]
+    warmer = value[TEMPERATURE]
+    forcing = _sampled_forcing(member.forcing, value)
+    return replace(
+        member,
+        network=network._replace(
+            air_changes=network.air_changes * value[LEAKAGE],
+            leakage_area=network.leakage_area * value[LEAKAGE],
+            absorptance=np.minimum(network.absorptance * value[ABSORPTANCE], 1.0),
+        ),
+        forcing=forcing,
+        cooler=cooler._replace(
+            gross_capacity_w=cooler.gross_capacity_w * value[COOLER_CAPACITY],
+            compressor_power_w=cooler.compressor_power_w * value[COOLER_POWER],
+        ),
+        arrays=arrays._replace(rated_power_w=arrays.rated_power_w * value[ARRAY]),
+        battery=battery._replace(
+            usable_energy_wh=battery.usable_energy_wh * kept,
+            reserve_wh=battery.reserve_wh * kept,
+            recovery_wh=battery.recovery_wh * kept,
+        ),
+        stored_wh=member.stored_wh * kept,
+        start_c=member.start_c + (warmer if start_follows else 0.0),
+        start_humidity=float(forcing.humidity_start[0]),
+        start_outdoor_c=member.start_outdoor_c + warmer,
+    )
+
+
+def _sampled_forcing(forcing: ForcingTables, value: Mapping[str, float]) -> ForcingTables:
+    """Return sun, air and wind of one sample."""
+    changed: dict[str, Any] = {}
+    if value[SUN] != 1.0:
+        changed |= {name: getattr(forcing, name) * value[SUN] for name in _OF_THE_SUN}
+    if value[WIND] != 1.0:
+        changed |= {name: getattr(forcing, name) * value[WIND] for name in ("station_wind", "wind")}
+    warmer = value[TEMPERATURE]
+    if warmer != 0.0:
+        changed["sky"] = forcing.sky + warmer
+    for part in ("start", "end") if warmer != 0.0 else ():
+        air = getattr(forcing, f"outdoor_{part}") + warmer
+        humidity = getattr(forcing, f"humidity_{part}")
+        changed[f"outdoor_{part}"] = air
+        if warmer < 0.0:
+            most = saturation_humidity_ratio_array(air, forcing.pressure)
+            changed[f"humidity_{part}"] = np.minimum(humidity, most)
+    return forcing._replace(**changed)

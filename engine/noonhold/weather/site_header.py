@@ -1,0 +1,85 @@
+"""A site's figures checked, whoever gave them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from noonhold.errors import Fault, WeatherFormatError
+from noonhold.weather.weather_table import Site
+
+SITE_BOUNDS: Mapping[str, tuple[float, float, str]] = {
+    "latitude": (-90.0, 90.0, "degree"),
+    "longitude": (-180.0, 180.0, "degree"),
+    "elevation_m": (-500.0, 9000.0, "m"),
+    "utc_offset_h": (-12.0, 14.0, "h"),
+}
+
+
+def _figure(prefix: str, name: str, given: object) -> float | Fault:
+    """Return a figure of the site, or the fault that stands against it."""
+    low, high, unit = SITE_BOUNDS[name]
+    bound = f"{low:g} to {high:g} {unit}"
+    path = prefix + name
+    try:
+        value = float(str(given))
+    except ValueError:
+        return Fault(path, f"{name} is no number", given, bound)
+    if not math.isfinite(value) or not low <= value <= high:
+        return Fault(path, f"{name} is {value:g}", value, bound)
+    return value
+
+
+def site_faults(prefix: str, figures: Mapping[str, object]) -> list[Fault]:
+    """Return a fault for every figure of a site that cannot be.
+
+    Parameters
+    ----------
+    prefix : str
+        Put before the name in a fault's path.
+    figures : mapping
+        Any of ``latitude``, ``longitude``, ``elevation_m``, ``utc_offset_h``, as found.
+
+    Returns
+    -------
+    list of Fault
+        Empty where all is well.
+    """
+    found = (_figure(prefix, name, given) for name, given in figures.items())
+    return [item for item in found if isinstance(item, Fault)]
+
+
+def make_site(
+    prefix: str,
+    figures: Mapping[str, object],
+    name: str,
+    station: str = "",
+    region: str = "",
+    source: str = "",
+) -> Site:
+    """Return a site from figures as they were found.
+
+    Parameters
+    ----------
+    prefix : str
+        Put before the name in a fault's path.
+    figures : mapping
+        ``latitude``, ``longitude``, ``elevation_m``, ``utc_offset_h``: numbers, or their text.
+    name, station, region, source : str
+        See `Site`.
+
+    Returns
+    -------
+    Site
+        With figures in their bounds.
+
+    Raises
+    ------
+    WeatherFormatError
+        Naming every figure that is no number or out of bounds.
+    """
+    faults = site_faults(prefix, figures)
+    if faults:
+        raise WeatherFormatError(faults)
+    numbers = {key: float(str(figures[key])) for key in SITE_BOUNDS}
+    return Site(name=name, station=station, region=region, source=source, **numbers)

@@ -1,0 +1,1 @@
+"""From results of the library to the documents that are sent."""

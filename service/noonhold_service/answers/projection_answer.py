@@ -1,0 +1,249 @@
+"""From an answer of the engine to the document that is sent: plain values, nulls, six decimals."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any, Final
+
+import numpy as np
+
+from noonhold.dataset import VARIABLES
+from noonhold.documents import Assumption
+from noonhold.projection import Projection
+from noonhold.projection_result import Answer
+from noonhold.verdict import CAUTIONS, Cause, DayVerdicts
+from noonhold.weather.catalogue import Near
+from noonhold_service.answers.sentences import sentence
+from noonhold_service.service_versions import versions
+from noonhold_service.strict_json import plain
+
+# Six decimals keep watts and watt-hours checkable against each other and drop the noise behind.
+DECIMALS: Final = 6
+CAUSE_WORDS: Final = {Cause.NONE: None, Cause.CAPACITY: "capacity", Cause.ENERGY: "energy"}
+DAY_NUMBERS: Final = (
+    "comfortable_share",
+    "peak_comfort",
+    "uncooled_peak_comfort",
+    "lowest_charge",
+    "lowest_charge_hour",
+    "charge_at_end",
+    "hours_of_cooling",
+    "hours_at_reserve",
+    "cooling_wh",
+    "cooler_wh",
+    "load_wh",
+    "solar_wh",
+    "spilled_wh",
+    "alternator_wh",
+    "shore_wh",
+    "unmet_wh",
+)
+TOTALS: Final = tuple(name for name in DAY_NUMBERS if name.endswith("_wh"))
+
+
+def numbers(column: Any) -> list[float | None]:
+    """Return a column rounded, null where there is no finite number.
+
+    Parameters
+    ----------
+    column : array_like, shape (n,)
+        Any numbers.
+
+    Returns
+    -------
+    list of float or None
+        No NaN, no infinity, no negative zero.
+    """
+    return number_rows([column])[0]
+
+
+def number_rows(columns: Sequence[Any]) -> list[list[float | None]]:
+    """Return columns as :func:`numbers` does each.
+
+    Parameters
+    ----------
+    columns : sequence of array_like, shape (n,) each
+        Of one length.
+
+    Returns
+    -------
+    list of list of float or None
+        One list a column.
+    """
+    rounded = np.round(np.array(columns, dtype=np.float64), DECIMALS) + 0.0
+    finite = np.isfinite(rounded)
+    rows: list[list[float | None]] = rounded.tolist()
+    for k in np.flatnonzero(~finite.all(axis=1)).tolist():
+        good = finite[k].tolist()
+        rows[k] = [value if ok else None for value, ok in zip(rows[k], good, strict=True)]
+    return rows
+
+
+def number(value: float | None) -> float | None:
+    """Return one number as :func:`numbers` does."""
+    if value is None:
+        return None
+    rounded = float(np.round(value, DECIMALS)) + 0.0
+    return rounded if math.isfinite(rounded) else None
+
+
+def hours_document(projection: Projection) -> dict[str, Any]:
+    """Return a projection's hours as columns.
+
+    Parameters
+    ----------
+    projection : Projection
+        The projection.
+
+    Returns
+    -------
+    dict
+        ``time`` (starts of the intervals, ISO 8601 with offset), then every variable of
+        :data:`noonhold.dataset.VARIABLES`.
+    """
+    rows = number_rows([make(projection) for make in VARIABLES.values()])
+    return {"time": projection.clock.iso_times(), **dict(zip(VARIABLES, rows, strict=True))}
+
+
+def days_document(days: DayVerdicts) -> list[dict[str, Any]]:
+    """Return the verdicts day by day.
+
+    Parameters
+    ----------
+    days : DayVerdicts
+        One entry a day.
+
+    Returns
+    -------
+    list of dict
+    """
+    rows = number_rows([getattr(days, name) for name in DAY_NUMBERS])
+    columns = dict(zip(DAY_NUMBERS, rows, strict=True))
+    failed_at = numbers(days.cause_hour)
+    return [
+        {
+            "date": str(days.date[row]),
+            "feasible": bool(days.feasible[row]),
+            "needs_cooling": bool(days.needs_cooling[row]),
+            "judged": bool(days.judged[row]),
+            "first_cause": CAUSE_WORDS[Cause(int(days.cause[row]))],
+            "first_failure_hour": failed_at[row],
+            **{name: column[row] for name, column in columns.items()},
+        }
+        for row in range(len(days))
+    ]
+
+
+def summary_document(found: Answer) -> dict[str, Any]:
+    """Return the verdict over all days.
+
+    Parameters
+    ----------
+    found : Answer
+        From :func:`noonhold.projection_result.answer`.
+
+    Returns
+    -------
+    dict
+    """
+    summary, days, scenario = found.summary, found.days, found.projection.scenario
+    peaks = {
+        name: number(_highest(getattr(days, name)))
+        for name in ("peak_comfort", "uncooled_peak_comfort")
+    }
+    return {
+        "verdict": "feasible" if summary.feasible else "not feasible",
+        "first_cause": CAUSE_WORDS[summary.cause],
+        "sentence": sentence(found),
+        "days": summary.days,
+        "feasible_days": int(days.feasible.sum()),
+        "days_needing_cooling": summary.days_needing_cooling,
+        "feasible_days_needing_cooling": summary.feasible_days_needing_cooling,
+        "score": number(summary.score),
+        "comfort_measure": str(scenario.comfort.measure),
+        "comfort_limit": number(scenario.comfort.limit),
+        "comfortable_share": number(summary.comfortable_share),
+        **peaks,
+        "charge_at_start": number(scenario.start.state_of_charge),
+        "lowest_charge": number(summary.lowest_charge),
+        "lowest_charge_at": summary.lowest_charge_at,
+        "charge_at_end": number(summary.charge_at_end),
+        "hours_of_cooling": number(float(days.hours_of_cooling.sum())),
+        "totals": {name: number(float(getattr(days, name).sum())) for name in TOTALS},
+    }
+
+
+def _highest(column: Any) -> float | None:
+    finite = column[np.isfinite(column)]
+    return float(finite.max()) if len(finite) else None
+
+
+def station_document(near: Near | None) -> dict[str, Any] | None:
+    """Return the station that the weather came from, ``None`` where it came from none."""
+    if near is None:
+        return None
+    return {
+        "id": near.station.station_id,
+        "name": near.station.site.name,
+        "distance_km": number(near.distance_km),
+        "elevation_difference_m": number(near.elevation_difference_m),
+    }
+
+
+def clock_document(projection: Projection) -> dict[str, Any]:
+    """Return which clock the hours are on."""
+    zone = projection.scenario.place.timezone
+    return {
+        "name": projection.clock.name,
+        "basis": "standard time of the weather" if zone is None else "legal time of the place",
+        "interval_s": projection.weather.interval_s,
+        "step_s": projection.step_s,
+    }
+
+
+def assumptions_document(made: Iterable[Assumption], notes: Iterable[str]) -> list[dict[str, Any]]:
+    """Return everything that the request did not say.
+
+    Parameters
+    ----------
+    made : iterable of Assumption
+        From reading the document.
+    notes : iterable of str
+        From choosing, reading or making the weather.
+
+    Returns
+    -------
+    list of dict
+        ``path``, ``value``, ``reason``.
+    """
+    told = [{"path": a.path, "value": plain(a.value), "reason": str(a.reason)} for a in made]
+    return told + [{"path": "/weather", "value": None, "reason": note} for note in notes]
+
+
+def projection_document(found: Answer, made: Iterable[Assumption]) -> dict[str, Any]:
+    """Return the whole answer to a request for a projection.
+
+    Parameters
+    ----------
+    found : Answer
+        What the engine found.
+    made : iterable of Assumption
+        From reading the request.
+
+    Returns
+    -------
+    dict
+        What a reader asks first stands first.
+    """
+    return {
+        "summary": summary_document(found),
+        "cautions": list(CAUTIONS),
+        "rig": found.projection.rig.name,
+        "station": station_document(found.near),
+        "clock": clock_document(found.projection),
+        "assumptions": assumptions_document(made, found.notes),
+        "days": days_document(found.days),
+        "hours": hours_document(found.projection),
+        "versions": versions(),
+    }

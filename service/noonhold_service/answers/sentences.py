@@ -1,0 +1,88 @@
+"""The verdict in one plain sentence."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from noonhold.projection_result import Answer
+from noonhold.scenario import ComfortMeasure
+from noonhold.verdict import Cause
+
+_MEASURES = {
+    ComfortMeasure.OPERATIVE: "operative temperature",
+    ComfortMeasure.AIR: "air temperature",
+    ComfortMeasure.HEAT_INDEX: "heat index",
+    ComfortMeasure.PMV: "predicted mean vote",
+}
+
+
+def sentence(found: Answer) -> str:
+    """Return the verdict as a person would say it.
+
+    Parameters
+    ----------
+    found : Answer
+        From :func:`noonhold.projection_result.answer`.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    if not found.days.judged.any():
+        return "Nothing was judged: no moment lies in the cooling window after the allowance."
+    if found.summary.feasible:
+        return _feasible(found)
+    failed = _failure(found)
+    if found.summary.days == 1:
+        return f"Not feasible: {failed}."
+    held = int(found.days.feasible.sum())
+    date = found.days.date[np.flatnonzero(~found.days.feasible)[0]]
+    return (
+        f"Not feasible on all days: {held} of {found.summary.days} hold, and on {date},"
+        f" the first that does not, {failed}."
+    )
+
+
+def _feasible(found: Answer) -> str:
+    summary = found.summary
+    days = "all day" if summary.days == 1 else f"on each of the {summary.days} days"
+    share = summary.comfortable_share
+    comfortable = "" if share is None else f" for {_percent(share)} of the judged time"
+    return (
+        f"Feasible: the cabin keeps to {_limit(found)}{comfortable} {days}, and the battery"
+        f" does not fall below {_percent(summary.lowest_charge)}."
+    )
+
+
+def _failure(found: Answer) -> str:
+    row = int(np.flatnonzero(~found.days.feasible)[0])
+    hour = float(found.days.cause_hour[row])
+    share = float(found.days.comfortable_share[row])
+    at = f" at {_clock(hour)}" if np.isfinite(hour) else ""
+    comfortable = (
+        f", and only {_percent(share)} of the judged time is comfortable"
+        if np.isfinite(share)
+        else ""
+    )
+    if found.summary.cause is Cause.CAPACITY:
+        return (
+            f"the cooler is too small; the cabin no longer keeps to {_limit(found)}{at} while the"
+            f" battery could still give more{comfortable}"
+        )
+    return f"the energy runs out{at}{comfortable}"
+
+
+def _limit(found: Answer) -> str:
+    comfort = found.projection.scenario.comfort
+    unit = "" if comfort.measure is ComfortMeasure.PMV else " degC"
+    return f"{_MEASURES[comfort.measure]} {comfort.limit:g}{unit} or less"
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:.0f} %"
+
+
+def _clock(hour: float) -> str:
+    minutes = int(hour * 60.0 + 0.5)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"

@@ -1,0 +1,1 @@
+"""The API description, and the examples that stand in it."""

@@ -1,0 +1,375 @@
+"""What the answers are made of, for the API description; the tests hold the answers to it."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar, Final
+
+from marshmallow import Schema, fields
+
+from noonhold.dataset import VARIABLES
+from noonhold.documents import RigSchema
+from noonhold.quantities import quantity
+from noonhold_service.answers.projection_answer import DAY_NUMBERS, TOTALS
+
+_WH: Final = "Energy of the span. [W h]"
+_DAY_TEXTS: Final = {
+    "comfortable_share": "Share of the judged time within the comfort limit; null if none is.",
+    "peak_comfort": "Highest comfort measure in the judged time.",
+    "uncooled_peak_comfort": "The same with the cooler off all day.",
+    "lowest_charge": "Lowest state of charge.",
+    "lowest_charge_hour": "Hour of the clock at which the hour with the lowest charge begins. [h]",
+    "charge_at_end": "State of charge at the end.",
+    "hours_of_cooling": "Compressor time. [h]",
+    "hours_at_reserve": "Time in which the reserve holds the cooler off. [h]",
+    "cooling_wh": "Heat taken from the cabin air, sensible and latent, less the fan's. [W h]",
+    "cooler_wh": "Electricity of the cooler. [W h]",
+    "load_wh": "Electricity of house loads and standing draw. [W h]",
+    "solar_wh": "Solar electricity used. [W h]",
+    "spilled_wh": "Solar electricity that found no place. [W h]",
+    "alternator_wh": "Electricity from the alternator. [W h]",
+    "shore_wh": "Electricity from shore power. [W h]",
+    "unmet_wh": "Electricity that loads asked for and did not get. [W h]",
+}
+
+
+def text(description: str, *, null: bool = False, **metadata: Any) -> fields.Field[Any]:
+    """Return a text of an answer."""
+    return fields.String(
+        required=True, allow_none=null, metadata={"description": description, **metadata}
+    )
+
+
+def real(description: str, *, null: bool = False, **metadata: Any) -> fields.Field[Any]:
+    """Return a number of an answer."""
+    return fields.Float(
+        required=True, allow_none=null, metadata={"description": description, **metadata}
+    )
+
+
+def whole(description: str) -> fields.Field[Any]:
+    """Return a count of an answer."""
+    return fields.Integer(required=True, metadata={"description": description, "minimum": 0})
+
+
+def truth(description: str) -> fields.Field[Any]:
+    """Return a yes or no of an answer."""
+    return fields.Boolean(required=True, metadata={"description": description})
+
+
+def part(schema: type[Schema], description: str, *, null: bool = False) -> fields.Field[Any]:
+    """Return a part of an answer that has a schema of its own."""
+    return fields.Nested(
+        schema, required=True, allow_none=null, metadata={"description": description}
+    )
+
+
+def many(inner: fields.Field[Any], description: str) -> fields.Field[Any]:
+    """Return a list of an answer."""
+    return fields.List(inner, required=True, metadata={"description": description})
+
+
+def _cause(description: str) -> fields.Field[Any]:
+    return text(description, null=True, enum=["capacity", "energy", None])
+
+
+class FaultSchema(Schema):
+    """One broken rule."""
+
+    pointer = text("JSON pointer (RFC 6901) into the request; empty for the whole of it.")
+    detail = text("What is wrong.")
+    value = fields.Raw(
+        required=True, allow_none=True, metadata={"description": "What was found there."}
+    )
+    bound = text("What is allowed.", null=True)
+    hint = text("A likely cause, for example a mix-up of units.", null=True)
+
+
+class ProblemSchema(Schema):
+    """A problem by RFC 9457."""
+
+    type = text("Which kind of problem; the address of its page.", format="uri-reference")
+    title = text("The kind in words.")
+    status = fields.Integer(required=True, metadata={"description": "The HTTP status."})
+    detail = text("What is the matter this time.")
+    request_id = fields.String(metadata={"description": "Names this request in the logs."})
+    errors = fields.List(
+        fields.Nested(FaultSchema), metadata={"description": "Every fault found, at most 100."}
+    )
+
+
+class TotalsSchema(Schema):
+    """Energies of the whole span."""
+
+    class Meta:
+        """The fields are those of the answer's own list."""
+
+        include: ClassVar[dict[str, fields.Field[Any]]] = {
+            name: real(_DAY_TEXTS[name]) for name in TOTALS
+        }
+
+
+class SummarySchema(Schema):
+    """The verdict over all days."""
+
+    verdict = text("In two words.", enum=["feasible", "not feasible"])
+    first_cause = _cause(
+        "What failed first: the cooler is too small (capacity), or the energy runs out (energy)."
+    )
+    sentence = text("The verdict in one sentence.")
+    days = whole("Days of the projection.")
+    feasible_days = whole("Days that hold.")
+    days_needing_cooling = whole("Days that would leave the limit without the cooler.")
+    feasible_days_needing_cooling = whole("Of those, days that hold.")
+    score = real("Share of the days needing cooling that hold; null if none needs it.", null=True)
+    comfort_measure = text("By which number comfort was judged.")
+    comfort_limit = real("The limit that was set. [degC, or votes for pmv]")
+    comfortable_share = real(_DAY_TEXTS["comfortable_share"], null=True)
+    peak_comfort = real(_DAY_TEXTS["peak_comfort"], null=True)
+    uncooled_peak_comfort = real(_DAY_TEXTS["uncooled_peak_comfort"], null=True)
+    charge_at_start = real("State of charge at the first moment.")
+    lowest_charge = real(_DAY_TEXTS["lowest_charge"])
+    lowest_charge_at = text("Start of the hour with the lowest charge.", format="date-time")
+    charge_at_end = real(_DAY_TEXTS["charge_at_end"])
+    hours_of_cooling = real(_DAY_TEXTS["hours_of_cooling"])
+    totals = part(TotalsSchema, "Energies of the whole span.")
+
+
+class DaySchema(Schema):
+    """The verdict of one day."""
+
+    class Meta:
+        """The numbers are those of the answer's own list."""
+
+        include: ClassVar[dict[str, fields.Field[Any]]] = {
+            name: real(_DAY_TEXTS[name], null=True) for name in DAY_NUMBERS
+        }
+
+    date = text("The day of the clock.", format="date")
+    feasible = truth("Comfortable for the required share, the reserve not reached.")
+    needs_cooling = truth("Whether the day leaves the limit without the cooler.")
+    judged = truth("Whether any of it lies in the judged part of the cooling window.")
+    first_cause = _cause("What failed first.")
+    first_failure_hour = real("Hour of the clock of that failure. [h]", null=True)
+
+
+class StationUsedSchema(Schema):
+    """The station that the weather came from."""
+
+    id = text("Its identifier.")
+    name = text("Its name.")
+    distance_km = real("From the place. [km]")
+    elevation_difference_m = real("Station above the place. [m]", null=True)
+
+
+class ClockSchema(Schema):
+    """Which clock hours and days are on."""
+
+    name = text("IANA name, or the offset from UTC.")
+    basis = text("Legal or standard time.")
+    interval_s = whole("Length of a row of hours. [s]")
+    step_s = whole("Step of the computation. [s]")
+
+
+class AssumptionSchema(Schema):
+    """Something that the request did not say."""
+
+    path = text("JSON pointer into the request; * for every item of a list.")
+    value = fields.Raw(
+        required=True, allow_none=True, metadata={"description": "What was taken; null: nothing."}
+    )
+    reason = text("Why.")
+
+
+def _column(name: str) -> fields.Field[Any]:
+    known = quantity(name)
+    unit = "" if known.unit == "1" else f" [{known.unit}]"
+    over = {"mean": " Mean of the interval.", "point": " At the interval's end."}
+    when = over.get(known.cell_method or "", "")
+    return many(fields.Float(allow_none=True), f"{known.description}{when}{unit}")
+
+
+class HourColumnsSchema(Schema):
+    """The hours as columns of equal length."""
+
+    class Meta:
+        """The columns are the variables of a projection."""
+
+        include: ClassVar[dict[str, fields.Field[Any]]] = {
+            name: _column(name) for name in VARIABLES
+        }
+
+    time = many(
+        fields.String(metadata={"format": "date-time"}), "Starts of the intervals, with offset."
+    )
+
+
+class AnswerSchema(Schema):
+    """The answer to a request for a projection; numbers have six decimals, null is no value."""
+
+    summary = part(SummarySchema, "The verdict over all days.")
+    cautions = many(fields.String(), "To be read before anyone acts on the answer.")
+    rig = text("Name of the rig.")
+    station = part(StationUsedSchema, "Where the weather came from; null for none.", null=True)
+    clock = part(ClockSchema, "The clock of hours and days.")
+    assumptions = many(fields.Nested(AssumptionSchema), "What the request did not say.")
+    days = many(fields.Nested(DaySchema), "Day by day.")
+    hours = part(HourColumnsSchema, "Hour by hour.")
+    versions = fields.Dict(
+        keys=fields.String(),
+        values=fields.String(),
+        required=True,
+        metadata={"description": "Which releases computed this."},
+    )
+
+
+class StationSchema(Schema):
+    """A station of the catalogue."""
+
+    id = text("Its identifier, for weather.typical_year.station.")
+    name = text("Its name.")
+    region = text("Its region, as its file has it.")
+    latitude = real("North positive. [degrees_north]")
+    longitude = real("East positive. [degrees_east]")
+    elevation_m = real("Height above sea level. [m]")
+    utc_offset_h = real("Its standard time. [h]")
+    source = text("Where its file comes from.")
+    format = text("Format of its file.")
+    distance_km = real("From the point asked for; null without one. [km]", null=True)
+
+
+class StationPageSchema(Schema):
+    """A page of stations."""
+
+    stations = many(fields.Nested(StationSchema), "The stations of this page.")
+    page = whole("This page, from 1.")
+    page_size = whole("Stations a page.")
+    pages = whole("Pages in all; 0 where nothing fits the filters.")
+    total = whole("Stations that fit the filters.")
+
+
+class MonthSchema(Schema):
+    """A month of a typical year; days are those of the file's standard time."""
+
+    month = fields.Integer(
+        required=True, metadata={"description": "Its number.", "minimum": 1, "maximum": 12}
+    )
+    mean_high_c = real("Mean of the days' highest temperatures. [degC]")
+    mean_low_c = real("Mean of the days' lowest temperatures. [degC]")
+    mean_dew_point_c = real("Mean dew point. [degC]")
+    mean_sun_wh_m2 = real("Mean daily irradiation of level ground. [W h m-2]")
+    typical_day = text(
+        "The day most like the month, as MM-DD, for weather.typical_year.from.",
+        pattern="^[0-9]{2}-[0-9]{2}$",
+        example="01-17",
+    )
+
+
+class StretchSchema(Schema):
+    """Some days of a typical year."""
+
+    first_day = text(
+        "The first of them, as MM-DD, for weather.typical_year.from.",
+        pattern="^[0-9]{2}-[0-9]{2}$",
+        example="01-19",
+    )
+    days = whole("How many.")
+    mean_c = real("Mean temperature. [degC]")
+    high_c = real("Highest temperature. [degC]")
+    low_c = real("Lowest temperature. [degC]")
+    mean_dew_point_c = real("Mean dew point. [degC]")
+
+
+class StationClimateSchema(Schema):
+    """A station and its typical year in short."""
+
+    station = part(StationSchema, "The station.")
+    months = many(fields.Nested(MonthSchema), "January to December.")
+    hottest_day = part(StretchSchema, "The day with the highest mean temperature.")
+    hottest_week = part(
+        StretchSchema, "The seven days with the highest mean temperature, at times over New Year."
+    )
+
+
+class RigEntrySchema(Schema):
+    """A rig of the service in short."""
+
+    id = text("Its identifier, which a request may give instead of a rig.")
+    name = text("Its name.")
+    usable_energy_wh = real("Usable energy of the battery. [W h]")
+    rated_solar_w = real("Rated power of all arrays. [W]")
+    cooling_w = real("Cooling of the highest stage; null without a cooler. [W]", null=True)
+
+
+class RigListSchema(Schema):
+    """The rigs of the service."""
+
+    rigs = many(fields.Nested(RigEntrySchema), "In the order of their identifiers.")
+
+
+class ConductanceSchema(Schema):
+    """What a panel or window passes on at steady state."""
+
+    name = text("Its name.")
+    kind = text("Which it is.", enum=["panel", "window"])
+    area_m2 = real("Area. [m2]")
+    u_value_w_m2k = real("Air-to-air transmittance; panels by ISO 6946. [W m-2 K-1]")
+    ua_w_k = real("Their product. [W K-1]")
+
+
+class HeldRigSchema(Schema):
+    """A rig of the service with its document and what follows from it."""
+
+    id = text("Its identifier.")
+    rig = fields.Nested(RigSchema, required=True)
+    conductances = many(fields.Nested(ConductanceSchema), "Panels and windows.")
+    total_ua_w_k = real("Sum over panels and windows, without leakage. [W K-1]")
+    assumptions = many(fields.Nested(AssumptionSchema), "What the document does not say.")
+
+
+class QuantitySchema(Schema):
+    """A number of the documents or of the answers."""
+
+    name = text("Its name.")
+    kind = text("Where it stands.", enum=["input", "output", "both"])
+    unit = text("As UDUNITS writes it; 1 for a ratio.")
+    description = text("What it is.")
+    lower = real("Lowest value that is allowed or expected.")
+    upper = real("Highest value that is allowed or expected.")
+    standard_name = text("CF standard name.", null=True)
+    cell_method = text("mean over the interval or point at its end.", null=True)
+    low_hint = text("Likely mix-up behind a value that is too low.", null=True)
+    high_hint = text("Likely mix-up behind a value that is too high.", null=True)
+
+
+class StudyNumberSchema(Schema):
+    """A number of a study's request."""
+
+    study = text("Whose request.")
+    pointer = text("JSON pointer into it.")
+    unit = text("As UDUNITS writes it; 1 for a ratio.")
+    description = text("What it is.")
+    lower = real("Lowest value that is allowed.")
+    upper = real("Highest value that is allowed.")
+    default = fields.Raw(
+        required=True,
+        allow_none=True,
+        metadata={"description": "What is taken where it is absent; null for nothing."},
+    )
+    reason = text("Why that default.", null=True)
+
+
+class QuantityListSchema(Schema):
+    """Every number there is."""
+
+    quantities = many(fields.Nested(QuantitySchema), "By name.")
+    study_numbers = many(fields.Nested(StudyNumberSchema), "By study and place.")
+
+
+class NoQuerySchema(Schema):
+    """No parameters."""
+
+
+class HealthSchema(Schema):
+    """How the process is."""
+
+    status = text("In a word.", enum=["ok"])

@@ -1,0 +1,92 @@
+"""The figures of a whole run, by which the studies compare runs."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from marshmallow import Schema, fields
+
+from noonhold.scenario import ComfortMeasure
+from noonhold_service.description.study_schemas.schema_parts import real, text, truth, whole
+
+_MEASURE = (-1e6, 1e6)  # a regression and a vote beyond what people bear: anything finite
+_SHARE, _MARGIN, _HOURS, _ENERGY = (0.0, 1.0), (-1.0, 1.0), (0.0, 1e5), (0.0, 1e12)
+
+# Name, meaning with unit, example, bounds, whether it may not exist.
+_NUMBERS = (
+    ("score", "Share of the days needing cooling that hold.", 0.8, _SHARE, True),
+    ("comfort_limit", "Limit of the comfort measure. [degC or votes]", 27.0, (-3.0, 60.0), False),
+    ("comfortable_share", "Share of the judged time within the limit.", 0.97, _SHARE, True),
+    ("worst_day_comfortable_share", "The same of the day with the least.", 0.95, _SHARE, True),
+    ("peak_comfort", "Highest measure in the judged time. [degC or votes]", 27.4, _MEASURE, True),
+    ("uncooled_peak_comfort", "The same uncooled. [degC or votes]", 41.2, _MEASURE, True),
+    ("lowest_charge", "Lowest state of charge.", 0.31, _SHARE, False),
+    ("charge_at_end", "State of charge at the end.", 0.62, _SHARE, False),
+    ("comfort_margin", "Share of the worst day less the share required.", 0.02, _MARGIN, True),
+    ("charge_margin", "Lowest charge less the reserve.", 0.21, _MARGIN, False),
+    ("worst_margin", "The smaller of the two margins.", 0.02, _MARGIN, False),
+    ("hours_of_cooling", "Compressor time. [h]", 7.5, _HOURS, False),
+    ("hours_at_reserve", "Time the reserve holds the cooler off. [h]", 0.0, _HOURS, False),
+    ("cooling_wh", "Heat taken from the cabin air. [W h]", 5200.0, _ENERGY, False),
+    ("cooler_wh", "Electricity of the cooler. [W h]", 2100.0, _ENERGY, False),
+    ("load_wh", "Electricity of loads and standing draw. [W h]", 1500.0, _ENERGY, False),
+    ("solar_wh", "Solar electricity used. [W h]", 3300.0, _ENERGY, False),
+    ("spilled_wh", "Solar electricity that found no place. [W h]", 240.0, _ENERGY, False),
+    ("alternator_wh", "Electricity from the alternator. [W h]", 0.0, _ENERGY, False),
+    ("shore_wh", "Electricity from shore power. [W h]", 0.0, _ENERGY, False),
+    ("unmet_wh", "Electricity asked for and not got. [W h]", 0.0, _ENERGY, False),
+)
+_COUNTS = (
+    ("days", "Days of the run.", 1),
+    ("days_needing_cooling", "Days that would leave the limit without the cooler.", 1),
+    ("feasible_days_needing_cooling", "Of those, days that hold.", 1),
+)
+
+
+class FiguresSchema(Schema):
+    """The figures of a whole run; null where a figure does not exist."""
+
+    class Meta:
+        """The numbers stand in the tables above."""
+
+        include: ClassVar[dict[str, fields.Field[Any]]] = {
+            **{name: whole(meaning, example) for name, meaning, example in _COUNTS},
+            **{
+                name: real(meaning, example, low=bounds[0], high=bounds[1], null=null)
+                for name, meaning, example, bounds, null in _NUMBERS
+            },
+        }
+
+    feasible = truth("Every judged day holds.", True)
+    cause = text(
+        "What failed first: the cooler is too small (capacity), the energy runs out (energy), or"
+        " nothing (none).",
+        "none",
+        enum=["none", "capacity", "energy"],
+    )
+    failed_day = text("Date of the first day that fails.", None, null=True, format="date")
+    failed_hour = real("Hour of the clock at which it fails. [h]", None, null=True)
+    comfort_measure = text(
+        "By which number comfort is judged.", "operative", enum=[str(m) for m in ComfortMeasure]
+    )
+    lowest_charge_at = text(
+        "Start of the hour with the lowest charge.",
+        "2025-01-20T07:00:00-08:00",
+        format="date-time",
+    )
+
+
+def _delta(meaning: str) -> fields.Field[object]:
+    return real(f"Variant less base of: {meaning[0].lower()}{meaning[1:]}", 0.0, null=True)
+
+
+class DifferencesSchema(Schema):
+    """Variant less base, by figure."""
+
+    class Meta:
+        """One a number of the figures."""
+
+        include: ClassVar[dict[str, fields.Field[Any]]] = {
+            **{name: _delta(meaning) for name, meaning, _ in _COUNTS},
+            **{name: _delta(meaning) for name, meaning, *_ in _NUMBERS},
+        }

@@ -1,0 +1,1 @@
+"""Requests and responses as HTTP sees them: bodies, queries, limits, errors, headers."""

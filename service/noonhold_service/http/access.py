@@ -1,0 +1,67 @@
+"""Keys, where the operator set any: only their digests are known here."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+from typing import Final
+
+from flask import Flask, request
+
+from noonhold_service.problems import ProblemError
+from noonhold_service.state.app_state import holdings
+
+_OPEN: Final = ("/", "/healthz", "/readyz", "/openapi.json")
+_OPEN_BELOW: Final = ("/docs", "/page", "/problems")
+_LONGEST_KEY: Final = 512
+
+
+def register_access(app: Flask) -> None:
+    """Ask for a key before everything but health, documentation and the page's own files.
+
+    Parameters
+    ----------
+    app : flask.Flask
+        The application; without key hashes in its settings it is open.
+    """
+    app.before_request(_check)
+
+
+def _check() -> None:
+    hashes = holdings().settings.key_hashes
+    if not hashes or request.method == "OPTIONS" or _is_open(request.path):
+        return
+    scheme, _, key = request.headers.get("Authorization", "").partition(" ")
+    known = scheme.lower() == "bearer" and is_known(key.strip(), hashes)
+    if not known:
+        raise ProblemError(
+            "no-access",
+            "the request has no key, or none that is known",
+            headers={"WWW-Authenticate": 'Bearer realm="noonhold"'},
+        )
+
+
+def _is_open(path: str) -> bool:
+    return path in _OPEN or any(path == top or path.startswith(top + "/") for top in _OPEN_BELOW)
+
+
+def is_known(key: str, hashes: tuple[str, ...]) -> bool:
+    """Tell whether a key is one of those whose digests are known.
+
+    Parameters
+    ----------
+    key : str
+        As the client sent it.
+    hashes : tuple of str
+        SHA-256 in hexadecimal. Keys are random and long, so a slow hash would add nothing.
+
+    Returns
+    -------
+    bool
+        Every digest is compared, in constant time.
+    """
+    if not 0 < len(key) <= _LONGEST_KEY:
+        return False
+    digest = hashlib.sha256(key.encode("utf-8", "surrogateescape")).hexdigest()
+    matches = [hmac.compare_digest(digest, each) for each in hashes]
+    return any(matches)

@@ -1,0 +1,74 @@
+"""One answer in the form that the client asks for."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from flask import Response, current_app, request
+
+from noonhold.pictures.day_picture import draw_day
+from noonhold.pictures.picture_output import KINDS
+from noonhold.projection_result import Answer
+from noonhold_service.http.csv_table import MEDIA_TYPE as CSV
+from noonhold_service.http.csv_table import hours_csv
+from noonhold_service.problems import ProblemError
+from noonhold_service.strict_json import json_response
+
+JSON: Final = "application/json"
+_PICTURE_POLICY: Final = (
+    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; "
+    "frame-ancestors 'none'"
+)
+OFFERED: Final = (JSON, CSV, *KINDS)
+
+
+def acceptable() -> str:
+    """Return the media type that the current request likes best of those offered.
+
+    Returns
+    -------
+    str
+        JSON where it states no liking.
+
+    Raises
+    ------
+    ProblemError
+        ``not-acceptable``; asked before anything is computed.
+    """
+    if not request.headers.get("Accept", "").strip():
+        return JSON
+    best = request.accept_mimetypes.best_match(OFFERED)
+    if best is None:
+        raise ProblemError("not-acceptable", f"offered are {', '.join(OFFERED)}")
+    return best
+
+
+def respond_with(document: dict[str, Any], media_type: str, found: Answer) -> Response:
+    """Return a projection's answer in a form.
+
+    Parameters
+    ----------
+    document : dict
+        From :func:`noonhold_service.answers.projection_answer.projection_document`.
+    media_type : str
+        From :func:`acceptable`.
+    found : Answer
+        What the document tells, for a picture.
+
+    Returns
+    -------
+    flask.Response
+    """
+    if media_type == JSON:
+        response = json_response(document)
+    elif media_type == CSV:
+        response = current_app.response_class(
+            hours_csv(document), content_type=f"{CSV}; charset=utf-8"
+        )
+    else:
+        picture = draw_day(found, document["summary"]["sentence"], KINDS[media_type])
+        response = current_app.response_class(picture, mimetype=media_type)
+        # An SVG carries its own styles; it still may load and run nothing.
+        response.headers["Content-Security-Policy"] = _PICTURE_POLICY
+    response.vary.add("Accept")
+    return response

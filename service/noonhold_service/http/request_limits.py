@@ -1,0 +1,83 @@
+"""What one request may ask for, at most; each refusal names the limit and the value."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from noonhold.documents import ProjectionRequest
+from noonhold.errors import Fault
+from noonhold.projection import DEFAULT_STEP_S
+from noonhold.weather.hot_day import HotDay
+from noonhold.weather.weather_request import Hourly
+from noonhold_service.problems import ProblemError
+from noonhold_service.settings import Settings
+
+_DAY_S: Final = 86_400
+
+
+def check_limits(request: ProjectionRequest, settings: Settings) -> int:
+    """Refuse what is more than this service computes at once.
+
+    Parameters
+    ----------
+    request : ProjectionRequest
+        A sound request.
+    settings : Settings
+        The operator's limits.
+
+    Returns
+    -------
+    int
+        How many days it asks for, settling included.
+
+    Raises
+    ------
+    ProblemError
+        ``limit-exceeded`` with every limit that is exceeded.
+    """
+    weather, settled = request.weather, request.scenario.start.settled_days
+    faults = []
+    if isinstance(weather, Hourly):
+        rows = max(len(column) for column in weather.columns.values())
+        days = -(-rows * weather.interval_s // _DAY_S)
+        path = "/weather/hourly/columns"
+        if rows > settings.max_rows:
+            faults.append(
+                Fault(path, "has more rows than are allowed", rows, f"<= {settings.max_rows} rows")
+            )
+    else:
+        days = weather.days
+        name = "hot_day" if isinstance(weather, HotDay) else "typical_year"
+        path = f"/weather/{name}/days"
+    if days > settings.max_days:
+        faults.append(
+            Fault(path, "asks for more days than are allowed", days, f"<= {settings.max_days} d")
+        )
+    if settled > settings.max_settled_days:
+        bound = f"<= {settings.max_settled_days} d"
+        faults.append(
+            Fault("/start/settled_days", "settles for longer than is allowed", settled, bound)
+        )
+    if faults:
+        told = "; ".join(f"{f.path} {f.message}: {f.value}, allowed {f.bound}" for f in faults)
+        raise ProblemError("limit-exceeded", told, faults)
+    return days + settled
+
+
+def step_of(request: ProjectionRequest) -> int:
+    """Return the step of the time loop: the usual one, or less where the weather is finer.
+
+    Parameters
+    ----------
+    request : ProjectionRequest
+        The request.
+
+    Returns
+    -------
+    int
+        Divides the weather's interval. [s]
+    """
+    if isinstance(request.weather, Hourly):
+        interval = request.weather.interval_s
+        return next(step for step in range(DEFAULT_STEP_S, 0, -1) if interval % step == 0)
+    return DEFAULT_STEP_S

@@ -1,0 +1,76 @@
+"""A request id and one line of JSON for every request; no bodies, no keys."""
+
+from __future__ import annotations
+
+import json
+import logging
+import re
+import sys
+import time
+import uuid
+from datetime import UTC, datetime
+from typing import Final
+
+from flask import Flask, Response, g, request
+
+from noonhold_service.state.app_state import holdings
+
+HEADER: Final = "X-Request-ID"
+LOGGER: Final = logging.getLogger("service.requests")
+_GOOD_ID: Final = re.compile(r"[A-Za-z0-9._-]{1,64}")
+
+
+def register_request_log(app: Flask) -> None:
+    """Give every request of an application its id, its line and its count.
+
+    Parameters
+    ----------
+    app : flask.Flask
+        The application.
+    """
+    app.before_request(_begin)
+    app.after_request(_end)
+
+
+def _begin() -> None:
+    given = request.headers.get(HEADER, "")
+    g.request_id = given if _GOOD_ID.fullmatch(given) else uuid.uuid4().hex
+    g.began = time.perf_counter()
+
+
+def _end(response: Response) -> Response:
+    seconds = time.perf_counter() - g.began
+    route = request.url_rule.rule if request.url_rule is not None else "unknown"
+    method = request.method if request.method in _METHODS else "other"
+    holdings().metrics.request(route, method, response.status_code, seconds)
+    response.headers[HEADER] = g.request_id
+    line = {
+        "time": datetime.now(UTC).isoformat(timespec="milliseconds"),
+        "request_id": g.request_id,
+        "method": method,
+        "route": route,
+        "status": response.status_code,
+        "ms": round(1000.0 * seconds, 1),
+        "bytes_in": request.content_length,
+        "bytes_out": response.content_length,
+    }
+    if "problem" in g:
+        line["problem"] = g.problem
+    LOGGER.info("%s", json.dumps(line))
+    return response
+
+
+def log_to_stderr() -> None:
+    """Send the lines of requests, and what went wrong, to standard error."""
+    lines = logging.StreamHandler(sys.stderr)
+    lines.setFormatter(logging.Formatter("%(message)s"))
+    for name in ("service.requests", "service"):
+        logger = logging.getLogger(name)
+        logger.setLevel(logging.INFO)
+        logger.propagate = False
+        logger.addHandler(lines)
+    # A line of plain text whenever a request waits for a thread; how busy it is stands in /metrics.
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
+
+
+_METHODS: Final = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE", "CONNECT")

@@ -1,0 +1,167 @@
+"""What one study may ask for, at most; each refusal names the limit and the value."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from noonhold.documents import ProjectionRequest
+from noonhold.documents.calibration_document import CalibrationRequest
+from noonhold.documents.comparison_document import ComparisonRequest
+from noonhold.documents.nested import moved
+from noonhold.errors import Fault
+from noonhold.projection import DEFAULT_STEP_S
+from noonhold.studies.plan.plan_study import StrategyRequest
+from noonhold.studies.sizing.sizing_terms import SizingRequest
+from noonhold.studies.study_base import Question
+from noonhold.studies.uncertainty.uncertainty_study import BoundsRequest
+from noonhold.studies.warm_up.warm_up_study import WarmUpRequest
+from noonhold.weather.weather_request import Hourly
+from noonhold_service.http.request_limits import check_limits
+from noonhold_service.problems import ProblemError
+from noonhold_service.settings import Settings
+
+_INSIDE: Final = ("projection",)
+_FIXED_SCHEDULES: Final = 3 * 24 * 30  # policies, hours and set points of a plan, at most
+
+
+def check_comparison(asked: ComparisonRequest, settings: Settings) -> int:
+    """Refuse too many variants, or too many days in all of them.
+
+    Parameters
+    ----------
+    asked : ComparisonRequest
+        Sound.
+    settings : Settings
+        The operator's limits.
+
+    Returns
+    -------
+    int
+        Days that all its runs compute. [d]
+
+    Raises
+    ------
+    ProblemError
+        ``limit-exceeded`` with every limit that is exceeded.
+    """
+    count = len(asked.variants)
+    faults = _more("/variants", "variants", count, settings.max_variants)
+    days, found = _days(asked.base, ("base",), settings)
+    faults += found
+    for index, variant in enumerate(asked.variants):
+        more, found = _days(variant.question, ("variants", index, "patch"), settings)
+        days += more
+        faults += found
+    return _allowed(faults, "/variants", 2 * days, settings)
+
+
+def check_sizing(asked: SizingRequest, settings: Settings) -> int:
+    """Refuse too long a stretch, or too many sizes; see :func:`check_comparison`."""
+    days, faults = _days(
+        asked.question, _INSIDE, replace(settings, max_days=settings.max_sizing_days)
+    )
+    axes = [
+        (name, len(each.values()))
+        for name in ("battery_wh", "array_w", "cooler_factor")
+        if (each := getattr(asked, name)) is not None
+    ]
+    sizes = math.prod(count for _, count in axes)
+    faults += _more(f"/{axes[0][0]}", "sizes", sizes, settings.max_sizes)
+    # A single size is narrowed down; a frontier is walked along its border.
+    runs = 2 * sum(count for _, count in axes) if len(axes) > 1 else 20
+    if faults:
+        _refuse(faults)
+    return days * runs
+
+
+def check_calibration(asked: CalibrationRequest, settings: Settings) -> int:
+    """Refuse too long a log; see :func:`check_comparison`."""
+    faults = _more("/log/times", "rows", len(asked.log.times), settings.max_log_rows)
+    span = asked.log.times.max() - asked.log.times.min()
+    days = math.ceil(float(span / np.timedelta64(1, "D")))
+    faults += _more("/log/times", "days", days, settings.max_days)
+    if faults:
+        _refuse(faults)
+    return days
+
+
+def check_warm_up(asked: WarmUpRequest, settings: Settings) -> int:
+    """Refuse too long a stretch; see :func:`check_comparison`."""
+    days, faults = _days(asked.question, _INSIDE, settings)
+    if faults:
+        _refuse(faults)
+    return days
+
+
+def check_bounds(asked: BoundsRequest, settings: Settings) -> int:
+    """Refuse too many samples, or too many days in all of them; see :func:`check_comparison`."""
+    faults = _more("/samples", "samples", asked.samples, settings.max_samples)
+    rows = asked.sensitivity_samples
+    faults += _more("/sensitivity_samples", "rows", rows, settings.max_samples)
+    varying = sum(limits.high > limits.low for limits in asked.ranges.values())
+    days, found = _days(asked.question, _INSIDE, settings)
+    runs = asked.samples + rows * (varying + 1)
+    return _allowed(faults + found, "/samples", days * runs, settings)
+
+
+def check_plan(asked: StrategyRequest, settings: Settings) -> int:
+    """Refuse too many plans, or too many days in all of them; see :func:`check_comparison`."""
+    faults = _more("/most_runs", "plans", asked.most_runs, settings.max_plans)
+    days, found = _days(asked.question, _INSIDE, settings)
+    runs = asked.most_runs + _FIXED_SCHEDULES
+    return _allowed(faults + found, "/most_runs", days * runs, settings)
+
+
+def common_step_s(questions: Iterable[Question]) -> int:
+    """Return the step of the time loop: the usual one, or less where any weather is finer.
+
+    Parameters
+    ----------
+    questions : iterable of Question
+        What is run by it.
+
+    Returns
+    -------
+    int
+        Divides the interval of every weather. [s]
+    """
+    intervals = [q.weather.interval_s for q in questions if isinstance(q.weather, Hourly)]
+    steps = range(DEFAULT_STEP_S, 0, -1)
+    return next(step for step in steps if all(interval % step == 0 for interval in intervals))
+
+
+def _days(
+    question: Question, place: tuple[str | int, ...], settings: Settings
+) -> tuple[int, list[Fault]]:
+    """Return the days of one run, or what stands against them."""
+    request = ProjectionRequest(question.rig, question.scenario, question.weather)
+    try:
+        return check_limits(request, settings), []
+    except ProblemError as error:
+        return 0, moved(error.told.faults, place)
+
+
+def _more(path: str, what: str, value: int, most: int) -> list[Fault]:
+    if value <= most:
+        return []
+    return [Fault(path, f"asks for more {what} than are allowed", value, f"<= {most}")]
+
+
+def _allowed(faults: list[Fault], path: str, run_days: int, settings: Settings) -> int:
+    """Return the days of all runs, or refuse the request."""
+    if not faults and run_days > settings.max_run_days:
+        told = "makes runs of more days in all than are allowed"
+        faults = [Fault(path, told, run_days, f"<= {settings.max_run_days} d")]
+    if faults:
+        _refuse(faults)
+    return run_days
+
+
+def _refuse(faults: list[Fault]) -> None:
+    told = "; ".join(f"{f.path} {f.message}: {f.value}, allowed {f.bound}" for f in faults)
+    raise ProblemError("limit-exceeded", told, faults)

@@ -1,0 +1,1 @@
+"""Starting, checking, serving and stopping the application."""

@@ -1,0 +1,100 @@
+"""The application: settings in, Flask out."""
+
+from __future__ import annotations
+
+from flask import Flask
+
+from noonhold_service.description.openapi import describe
+from noonhold_service.http.access import register_access
+from noonhold_service.http.error_handlers import register_error_handlers
+from noonhold_service.http.request_log import register_request_log
+from noonhold_service.http.response_headers import register_response_headers
+from noonhold_service.process.readiness import make_ready
+from noonhold_service.resources import api_description as description
+from noonhold_service.resources import (
+    calibrations,
+    comparisons,
+    documentation,
+    health,
+    plans,
+    problem_pages,
+    projections,
+    sizings,
+    warm_ups,
+)
+from noonhold_service.resources import page_files as page
+from noonhold_service.resources import quantity_list as quantities
+from noonhold_service.resources import rig_list as rigs
+from noonhold_service.resources import station_list as stations
+from noonhold_service.resources import uncertainties as bounds
+from noonhold_service.settings import Settings, from_environment
+from noonhold_service.state.app_state import open_holdings
+from noonhold_service.strict_json import StrictJsonProvider
+
+_RESOURCES = {
+    projections.blueprint: "/v1",
+    comparisons.blueprint: "/v1",
+    sizings.blueprint: "/v1",
+    calibrations.blueprint: "/v1",
+    bounds.blueprint: "/v1",
+    warm_ups.blueprint: "/v1",
+    plans.blueprint: "/v1",
+    rigs.blueprint: "/v1",
+    stations.blueprint: "/v1",
+    quantities.blueprint: "/v1",
+    health.blueprint: None,
+}
+
+
+def create_app(settings: Settings | None = None) -> Flask:
+    """Make the application; it answers at once, though the first projection compiles the model.
+
+    Parameters
+    ----------
+    settings : Settings, optional
+        Else those of the environment.
+
+    Returns
+    -------
+    flask.Flask
+        See :func:`create_ready_app` for one that is compiled and checked.
+
+    Raises
+    ------
+    SettingsError, NoonholdError
+        Where a setting, a folder or a rig cannot be used.
+    """
+    settings = from_environment() if settings is None else settings
+    app = Flask(__name__, static_folder=None)
+    app.json = StrictJsonProvider(app)
+    app.config["MAX_CONTENT_LENGTH"] = settings.max_body_bytes
+    # A redirect to a tidier address would be HTML.
+    app.url_map.strict_slashes = False
+    app.url_map.merge_slashes = False
+    app.extensions["noonhold"] = open_holdings(settings)
+    register_request_log(app)
+    register_response_headers(app)
+    register_access(app)
+    register_error_handlers(app)
+    app.extensions["noonhold_api"] = describe(app, _RESOURCES)
+    for each in (description, documentation, page, problem_pages):
+        app.register_blueprint(each.blueprint)
+    return app
+
+
+def create_ready_app(settings: Settings | None = None) -> Flask:
+    """Make the application, compile the model and check it; for WSGI servers.
+
+    Parameters
+    ----------
+    settings : Settings, optional
+        Else those of the environment.
+
+    Returns
+    -------
+    flask.Flask
+        Ready; this takes up to a minute where nothing is compiled yet.
+    """
+    app = create_app(settings)
+    make_ready(app.extensions["noonhold"])
+    return app

@@ -1,0 +1,51 @@
+"""``POST /v1/calibrations``: from a field log to a better rig."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from flask import Response
+from flask_smorest import Blueprint
+
+from noonhold.documents import Loaded
+from noonhold.documents.calibration_document import (
+    CalibrationRequest,
+    CalibrationSchema,
+    dump_calibration,
+    load_calibration,
+)
+from noonhold.studies.calibration.calibration_study import calibrate
+from noonhold_service.description.study_examples import CALIBRATIONS
+from noonhold_service.description.study_schemas.calibration_schemas import CalibrationAnswerSchema
+from noonhold_service.http.study_limits import check_calibration
+from noonhold_service.resources.study_resource import answer_study, study_doc
+from noonhold_service.state.app_state import Holdings
+
+blueprint = Blueprint("calibrations", __name__, description="What a field log tells of a rig.")
+
+
+@blueprint.route("/calibrations", methods=["POST"])
+@blueprint.response(200, CalibrationAnswerSchema, description="The calibration.")
+@blueprint.doc(
+    **study_doc(
+        "createCalibration",
+        CalibrationSchema,
+        "A rig, where it stood, what was done, and what was logged.",
+        CALIBRATIONS,
+    )
+)
+def create_calibration() -> Response:
+    """Fit a rig's uncertain numbers to a field log.
+
+    Factors with their intervals, those that the log cannot tell, how well the rig meets the log
+    and its held-out part, and a merge patch for the rig to use from then on. What is wrong with a
+    log (a shifted clock, a stuck sensor, a mix-up of units) is refused by name and rows.
+    """
+    return answer_study(load_calibration, check_calibration, _compute)
+
+
+def _compute(loaded: Loaded[CalibrationRequest], held: Holdings) -> Mapping[str, Any]:
+    asked = loaded.value
+    found = calibrate(asked.setup, asked.log, asked.options)
+    return dump_calibration(found, given=asked.rig_document)

@@ -1,0 +1,46 @@
+"""``POST /v1/plans``: the plan of a day that keeps the comfort limit with most charge left."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from flask import Response
+from flask_smorest import Blueprint
+
+from noonhold.documents import Loaded
+from noonhold.documents.plan_document import StrategySchema, dump_strategy, load_strategy
+from noonhold.studies.plan.plan_study import StrategyRequest, plan_day
+from noonhold_service.description.study_examples import PLANS
+from noonhold_service.description.study_schemas.plan_schemas import PlanAnswerSchema
+from noonhold_service.http.study_limits import check_plan, common_step_s
+from noonhold_service.resources.study_resource import answer_study, study_doc
+from noonhold_service.state.app_state import Holdings
+
+blueprint = Blueprint("plans", __name__, description="What to do over the day.")
+
+
+@blueprint.route("/plans", methods=["POST"])
+@blueprint.response(200, PlanAnswerSchema, description="The plan.")
+@blueprint.doc(
+    **study_doc(
+        "createPlan",
+        StrategySchema,
+        "A projection whose set points and policies may be planned, and between which set points.",
+        PLANS,
+    )
+)
+def create_plan() -> Response:
+    """Find the plan that keeps the comfort limit with the highest lowest charge.
+
+    When to start, the set point and stages hour by hour, when to drive; as an operation that a
+    projection repeats exactly, beside the best fixed schedule and what perfect foresight could
+    do. A plan may take some seconds.
+    """
+    return answer_study(load_strategy, check_plan, _compute)
+
+
+def _compute(loaded: Loaded[StrategyRequest], held: Holdings) -> Mapping[str, Any]:
+    asked = loaded.value
+    step_s = common_step_s([asked.question])
+    return dump_strategy(plan_day(asked, held.catalogue, held.weather.read, step_s))

@@ -1,0 +1,104 @@
+"""``POST /v1/projections``: one rig, one place, its weather; hour by hour and the verdict."""
+
+from __future__ import annotations
+
+import time
+
+from flask import Response
+from flask_smorest import Blueprint
+
+from noonhold.documents import ProjectionRequest, ProjectionSchema, load_projection
+from noonhold.projection_result import Answer, answer
+from noonhold_service.answers.projection_answer import projection_document
+from noonhold_service.description.answer_schemas import AnswerSchema
+from noonhold_service.description.openapi import problems
+from noonhold_service.description.request_examples import REQUESTS
+from noonhold_service.http.content_negotiation import acceptable, respond_with
+from noonhold_service.http.request_body import json_body
+from noonhold_service.http.request_limits import check_limits, step_of
+from noonhold_service.state.app_state import Holdings, holdings
+
+blueprint = Blueprint("projections", __name__, description="What a rig does in its weather.")
+
+
+@blueprint.route("/projections", methods=["POST"])
+@blueprint.response(200, AnswerSchema, description="The projection.")
+@blueprint.alt_response(
+    200,
+    schema={"type": "string"},
+    content_type="text/csv",
+    description="The projection.",
+    success=True,
+)
+@blueprint.alt_response(
+    200,
+    schema={"type": "string"},
+    content_type="image/svg+xml",
+    description="The projection.",
+    success=True,
+)
+@blueprint.alt_response(
+    200,
+    schema={"type": "string", "contentMediaType": "image/png"},
+    content_type="image/png",
+    description="The projection.",
+    success=True,
+)
+@blueprint.doc(
+    operationId="createProjection",
+    requestBody={
+        "required": True,
+        "description": "The rig (or the identifier of one), where, which weather, what is done.",
+        "content": {
+            "application/json": {
+                "schema": ProjectionSchema,
+                "examples": {
+                    name: {"summary": each.summary, "value": each.document}
+                    for name, each in REQUESTS.items()
+                },
+            }
+        },
+    },
+    responses=problems(400, 406, 413, 415, 422, 503),
+)
+def create_projection() -> Response:
+    """Project a rig through its weather.
+
+    The same request gives the same answer as long as the release and the station's file stay the
+    same. Nothing is stored. The Accept header chooses between JSON, the hours as CSV (verdict and
+    cautions in comments above), and a picture as SVG or PNG.
+    """
+    held, form = holdings(), acceptable()
+    loaded = load_projection(json_body(held.settings), held.resolve_rig)
+    days = check_limits(loaded.value, held.settings)
+    with held.gate.turn():
+        began = time.perf_counter()
+        found = compute(held, loaded.value)
+        held.metrics.computation(days, time.perf_counter() - began)
+        # Writing an answer, a picture above all, is work that the gate must count too.
+        return respond_with(projection_document(found, loaded.assumptions), form, found)
+
+
+def compute(held: Holdings, request: ProjectionRequest) -> Answer:
+    """Return the engine's answer.
+
+    Parameters
+    ----------
+    held : Holdings
+        For stations, their parsed weather and the tables of rigs.
+    request : ProjectionRequest
+        Within the limits.
+
+    Returns
+    -------
+    Answer
+    """
+    return answer(
+        request.rig,
+        request.scenario,
+        request.weather,
+        held.catalogue,
+        held.weather.read,
+        step_of(request),
+        held.tables,
+    )

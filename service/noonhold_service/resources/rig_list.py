@@ -1,0 +1,73 @@
+"""``GET /v1/rigs``: the rigs that requests may name."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response
+from flask_smorest import Blueprint
+
+from noonhold_service.answers.projection_answer import assumptions_document
+from noonhold_service.description.answer_schemas import HeldRigSchema, NoQuerySchema, RigListSchema
+from noonhold_service.description.openapi import problems
+from noonhold_service.http.query import query_of
+from noonhold_service.problems import ProblemError
+from noonhold_service.state.app_state import holdings
+from noonhold_service.state.rig_store import HeldRig, conductances
+from noonhold_service.strict_json import json_response
+
+blueprint = Blueprint("rigs", __name__, description="The rigs that requests may name.")
+
+
+@blueprint.route("/rigs")
+@blueprint.response(200, RigListSchema, description="The rigs.")
+@blueprint.doc(operationId="listRigs", responses=problems(422))
+def list_rigs() -> dict[str, Any]:
+    """List the rigs."""
+    query_of(NoQuerySchema())
+    return {"rigs": [_entry(each) for each in holdings().rigs.values()]}
+
+
+@blueprint.route(
+    "/rigs/<rig_id>",
+    parameters=[
+        {
+            "in": "path",
+            "name": "rig_id",
+            "required": True,
+            "description": "Identifier of a rig, from `/v1/rigs`.",
+            "schema": {"type": "string", "minLength": 1},
+            "example": "foam_core_slide_in",
+        }
+    ],
+)
+@blueprint.response(200, HeldRigSchema, description="The rig.")
+@blueprint.doc(operationId="getRig", responses=problems(404, 422))
+def get_rig(rig_id: str) -> Response:
+    """Return a rig's document and what follows from it."""
+    query_of(NoQuerySchema())
+    held = holdings().rigs.get(rig_id)
+    if held is None:
+        raise ProblemError("not-found", "there is no rig of this identifier; see /v1/rigs")
+    rows = conductances(held.rig)
+    document = {
+        "id": held.rig_id,
+        "rig": held.document,
+        "conductances": rows,
+        "total_ua_w_k": round(sum(row["ua_w_k"] for row in rows), 6),
+        "assumptions": assumptions_document(held.assumptions, ()),
+    }
+    # Not dumped by the schema: that would make a document of the rig's classes, and this is one.
+    response = json_response(document)
+    return response
+
+
+def _entry(held: HeldRig) -> dict[str, Any]:
+    rig = held.rig
+    return {
+        "id": held.rig_id,
+        "name": rig.name,
+        "usable_energy_wh": rig.battery.usable_energy_wh,
+        "rated_solar_w": sum(array.rated_power_w for array in rig.arrays),
+        "cooling_w": rig.cooler.stages[-1].cooling_w if rig.cooler else None,
+    }

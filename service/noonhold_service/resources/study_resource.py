@@ -1,0 +1,144 @@
+"""What the resources of all studies do: read, hold to the limits, wait, compute, tell."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from typing import Any, Final, TypeVar
+
+from flask import Response, request
+from marshmallow import Schema
+
+from noonhold.documents import Loaded, RigResolver
+from noonhold_service.answers.projection_answer import assumptions_document, number
+from noonhold_service.description.openapi import problems
+from noonhold_service.description.request_examples import Example
+from noonhold_service.http.request_body import json_body
+from noonhold_service.problems import ProblemError
+from noonhold_service.service_versions import versions
+from noonhold_service.settings import Settings
+from noonhold_service.state.app_state import Holdings, holdings
+from noonhold_service.strict_json import json_response, plain
+
+T = TypeVar("T")
+
+# Documents that a request may send back: every digit of them counts.
+_EXACT: Final = ("rig", "rig_patch", "operation")
+JSON: Final = "application/json"
+
+
+def answer_study(
+    load: Callable[[object, RigResolver | None], Loaded[T]],
+    check: Callable[[T, Settings], int],
+    compute: Callable[[Loaded[T], Holdings], Mapping[str, Any]],
+) -> Response:
+    """Answer the current request for a study.
+
+    Parameters
+    ----------
+    load : callable
+        Reads its document.
+    check : callable
+        Refuses what is more than the settings allow, and returns the days that it computes.
+    compute : callable
+        Returns the study's report.
+
+    Returns
+    -------
+    flask.Response
+
+    Raises
+    ------
+    ProblemError, NoonholdError
+        As the parts raise them.
+    """
+    held = holdings()
+    _ask_for_json()
+    loaded = load(json_body(held.settings), held.resolve_rig)
+    days = check(loaded.value, held.settings)
+    with held.gate.turn():
+        began = time.perf_counter()
+        report = compute(loaded, held)
+        held.metrics.computation(days, time.perf_counter() - began)
+        return json_response(study_document(report, loaded))
+
+
+def study_document(report: Mapping[str, Any], loaded: Loaded[Any]) -> dict[str, Any]:
+    """Return a study's answer as it is sent.
+
+    Parameters
+    ----------
+    report : mapping
+        Of the engine, plain.
+    loaded : Loaded
+        The request, for what it did not say.
+
+    Returns
+    -------
+    dict
+        Numbers rounded to six decimals but in documents that can be sent back.
+    """
+    told = {
+        name: plain(value) if name in _EXACT else _rounded(plain(value))
+        for name, value in report.items()
+        if name != "assumptions"
+    }
+    return {
+        **told,
+        "assumptions": assumptions_document(loaded.assumptions, ()),
+        "versions": versions(),
+    }
+
+
+def _rounded(value: Any) -> Any:
+    if isinstance(value, float):
+        return number(value)
+    if isinstance(value, dict):
+        return {name: _rounded(each) for name, each in value.items()}
+    return [_rounded(each) for each in value] if isinstance(value, list) else value
+
+
+def _ask_for_json() -> None:
+    """Refuse a client that takes no JSON, before anything is computed."""
+    accepted = request.headers.get("Accept", "").strip()
+    if accepted and request.accept_mimetypes.best_match((JSON,)) is None:
+        raise ProblemError("not-acceptable", f"offered is {JSON}")
+
+
+def study_doc(
+    operation_id: str, schema: type[Schema], description: str, examples: Mapping[str, Example]
+) -> dict[str, Any]:
+    """Return how an operation of a study is described, for ``Blueprint.doc``.
+
+    Parameters
+    ----------
+    operation_id : str
+        Its name.
+    schema : type of marshmallow.Schema
+        Of the request.
+    description : str
+        What the request says.
+    examples : mapping of str to Example
+        Requests to begin with.
+
+    Returns
+    -------
+    dict
+    """
+    return {
+        "operationId": operation_id,
+        "requestBody": {
+            "required": True,
+            "description": description,
+            "content": {
+                JSON: {
+                    "schema": schema,
+                    "examples": {
+                        name: {"summary": each.summary, "value": each.document}
+                        for name, each in examples.items()
+                    },
+                }
+            },
+        },
+        "responses": problems(400, 406, 413, 415, 422, 503),
+    }

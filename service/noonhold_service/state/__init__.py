@@ -1,0 +1,1 @@
+"""What one running service has at hand: stations, rigs, caches, counters, the gate."""

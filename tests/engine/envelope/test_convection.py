@@ -1,0 +1,66 @@
+"""Surface coefficients: the cube root of the time loop, and the films made of it."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from noonhold.envelope.convection import (
+    LEAST_INSIDE,
+    buoyancy_cubed,
+    cube_root,
+    cube_roots,
+    inside_convection,
+    natural_convection,
+    natural_cubed,
+)
+
+
+@given(st.floats(1e-12, 1e12))
+def test_the_root_is_that_of_the_library(value: float) -> None:
+    # Two steps of Halley's method from a first guess within 4 %: an error of about 7e-15.
+    assert cube_root(value) == pytest.approx(math.cbrt(value), rel=1e-14)
+
+
+def test_a_face_as_warm_as_the_air_has_next_to_no_root() -> None:
+    assert cube_root(0.0) == pytest.approx(1e-10)
+    assert math.isnan(cube_root(math.nan))
+
+
+@pytest.mark.parametrize("count", [0, 1, 4, 23, 24])
+def test_many_roots_are_those_of_each(count: int) -> None:
+    values = np.linspace(0.0, 90.0, count)
+    each = [cube_root(value) for value in values]
+    cube_roots(values)
+    assert values == pytest.approx(each, rel=1e-15)
+
+
+@given(st.floats(-60.0, 60.0), st.floats(-1.0, 1.0))
+def test_natural_convection_is_the_root_of_its_cube(delta_k: float, cos_facing: float) -> None:
+    natural = natural_convection(delta_k, cos_facing, 1.0)
+    assert natural**3 == pytest.approx(
+        natural_cubed(delta_k, cos_facing, 1.0), rel=1e-13, abs=1e-28
+    )
+
+
+def test_walton_s_wall_floor_and_ceiling() -> None:
+    """Upright 1.310 dT^(1/3): 9.482 / 7.283 and 1.810 / 1.382, NBSIR 83-2655 (1983)."""
+    assert natural_convection(8.0, 0.0, 1.0) == pytest.approx(2.0 * 1.810 / 1.382, rel=1e-12)
+    assert natural_convection(8.0, 1.0, 1.0) == pytest.approx(2.0 * 9.482 / 6.283, rel=1e-12)
+    assert natural_convection(8.0, -1.0, 1.0) == pytest.approx(2.0 * 1.810 / 2.382, rel=1e-12)
+
+
+@pytest.mark.parametrize(("pressure_pa", "ratio"), [(101325.0, 1.0), (83400.0, 0.878)])
+def test_thin_air_rises_less(pressure_pa: float, ratio: float) -> None:
+    """Nu ~ Ra^(1/3), and Ra holds the square of density: h ~ p^(2/3), 0.878 at 834 hPa."""
+    here = natural_convection(8.0, 0.0, buoyancy_cubed(pressure_pa))
+    assert here / natural_convection(8.0, 0.0, 1.0) == pytest.approx(ratio, abs=5e-4)
+
+
+def test_still_and_stirred_air() -> None:
+    assert inside_convection(0.0, 0.0, 1.0, 0.0) == LEAST_INSIDE
+    # Churchill (1977): cubes add.
+    natural = inside_convection(5.0, 0.0, 1.0, 0.0)
+    assert inside_convection(5.0, 0.0, 1.0, 3.0) == pytest.approx((natural**3 + 27.0) ** (1 / 3))

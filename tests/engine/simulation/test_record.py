@@ -1,0 +1,55 @@
+"""Sums become means, and firsts and peaks are noted once."""
+
+import numpy as np
+import pytest
+
+from noonhold.simulation import channels as ch
+from noonhold.simulation.record import close_row, note_comfort, open_row
+
+
+def row() -> np.ndarray:
+    out = np.full(len(ch.CHANNELS), 7.0)
+    open_row(out, 1234.0)
+    return out
+
+
+def test_a_row_opens_empty() -> None:
+    out = row()
+    assert out[ch.STORED_LOWEST] == 1234.0
+    assert out[[ch.COMFORT_PEAK, ch.COMFORT_PEAK_WINDOW]].tolist() == [-np.inf, -np.inf]
+    firsts = [ch.FIRST_DISCOMFORT, ch.FIRST_RESERVE, ch.FIRST_SHORTAGE]
+    assert np.isnan(out[firsts]).all()
+    special = [ch.STORED_LOWEST, ch.COMFORT_PEAK, ch.COMFORT_PEAK_WINDOW, *firsts]
+    assert (np.delete(out, special) == 0.0).all()
+
+
+def test_firsts_are_the_first_and_peaks_the_highest() -> None:
+    out = row()
+    # second, measure, comfortable, in the window, judged, stopped, held back
+    steps = [
+        (0.0, 31.0, False, False, False, True, True),
+        (300.0, 30.0, False, True, False, False, False),
+        (600.0, 28.0, False, True, True, True, True),
+        (900.0, 29.0, False, True, True, True, False),
+        (1200.0, 25.0, True, True, True, False, True),
+    ]
+    for second, *rest in steps:
+        note_comfort(out, second, 300.0, *rest)
+    assert out[ch.FIRST_DISCOMFORT] == out[ch.FIRST_RESERVE] == out[ch.FIRST_SHORTAGE] == 600.0
+    assert (out[ch.COMFORT_PEAK], out[ch.COMFORT_PEAK_WINDOW]) == (29.0, 30.0)
+    times = [out[c] for c in (ch.WINDOW_S, ch.JUDGED_S, ch.COMFORTABLE_S, ch.RESERVE_S)]
+    assert times == [1200.0, 900.0, 300.0, 900.0]
+
+
+def test_a_row_closes_on_means_and_leaves_seconds_and_stores() -> None:
+    out = row()
+    summed = [*range(ch.STORED), *range(ch.SOLAR_IN, ch.STORED_HEAT_CHANGE)]
+    summed += [ch.OUTDOOR_AIRFLOW, ch.COMFORT, ch.INCIDENT_ARRAYS]
+    out[summed] = 36.0
+    out[ch.WINDOW_S] = 3600.0
+    close_row(out, 12, 900.0, -5.0)
+    assert (out[summed] == 3.0).all()
+    assert out[ch.WINDOW_S] == 3600.0
+    assert out[ch.STORED] == 900.0
+    assert out[ch.STORED_HEAT_CHANGE] == -5.0
+    assert out[ch.STORED_LOWEST] == pytest.approx(1234.0)
