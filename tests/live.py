@@ -10,7 +10,7 @@ from werkzeug.serving import make_server
 
 @contextmanager
 def listening(app: Flask) -> Iterator[str]:
-    """Answer on a free port as long as the block lasts.
+    """ProjectionAnswer on a free port as long as the block lasts.
 
     Parameters
     ----------

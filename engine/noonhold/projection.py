@@ -22,7 +22,7 @@ from noonhold.scenario import Scenario
 from noonhold.simulation import channels as ch
 from noonhold.simulation.controls import DAY_S, ControlTables, control_tables
 from noonhold.simulation.forcing import ForcingTables, forcing_tables
-from noonhold.simulation.kernel import ChargeState, StepBefore, simulate
+from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
 from noonhold.simulation.rig_tables import RigTables, rig_tables
 from noonhold.weather.clock import Clock, clock_over
 from noonhold.weather.weather_table import WeatherTable
@@ -36,8 +36,8 @@ _PHYSICAL_C: Final = (-120.0, 200.0)
 
 
 @dataclass(frozen=True)
-class Member:
-    """Everything one run of the time loop reads; members share what they have in common.
+class SimulationCase:
+    """Everything one run of the time loop reads; cases share what they have in common.
 
     Parameters
     ----------
@@ -51,7 +51,7 @@ class Member:
         Cabin air, its humidity ratio and outdoor air at the first moment. [degC], [kg/kg]
     stored_wh : float
         Energy in the battery at the first moment. [Wh]
-    warm_up : int
+    spin_up : int
         Leading intervals that only settle the cabin and are not part of the answer.
     """
 
@@ -69,7 +69,7 @@ class Member:
     start_humidity: float
     start_outdoor_c: float
     stored_wh: float
-    warm_up: int
+    spin_up: int
 
 
 @dataclass(frozen=True)
@@ -109,11 +109,11 @@ def prepare(
     rig: Rig,
     scenario: Scenario,
     weather: WeatherTable,
-    warm_up: int = 0,
+    spin_up: int = 0,
     step_s: int = DEFAULT_STEP_S,
     forcing: ForcingTables | None = None,
     tables: RigTables | None = None,
-) -> tuple[Member, Clock]:
+) -> tuple[SimulationCase, Clock]:
     """Make the tables of one run.
 
     Parameters
@@ -124,7 +124,7 @@ def prepare(
         Place, operation, comfort, start.
     weather : WeatherTable
         The weather, settling days first.
-    warm_up : int, optional
+    spin_up : int, optional
         Number of leading intervals that only settle the cabin.
     step_s : int, optional
         Step of the time loop; divides the weather's interval. [s]
@@ -137,8 +137,8 @@ def prepare(
 
     Returns
     -------
-    member : Member
-        Ready for :func:`run_members`.
+    case : SimulationCase
+        Ready for :func:`run_cases`.
     clock : Clock
         The clock over the whole weather given, settling days included.
     """
@@ -157,7 +157,7 @@ def prepare(
     humidity = float(forcing.humidity_start[0])
     mean_pressure = float(np.mean(forcing.pressure))
     start_c = scenario.start.cabin_temperature_c
-    member = Member(
+    case = SimulationCase(
         network=tables.network,
         forcing=forcing,
         cooler=tables.cooler,
@@ -172,43 +172,43 @@ def prepare(
         start_humidity=humidity,
         start_outdoor_c=outdoor_c,
         stored_wh=scenario.start.state_of_charge * rig.battery.usable_energy_wh,
-        warm_up=warm_up,
+        spin_up=spin_up,
     )
-    return member, clock
+    return case, clock
 
 
-def without_cooling(member: Member) -> Member:
+def without_cooling(case: SimulationCase) -> SimulationCase:
     """Return the same run with the cooler off all day.
 
     Parameters
     ----------
-    member : Member
+    case : SimulationCase
         A run.
 
     Returns
     -------
-    Member
+    SimulationCase
         Shares every table but the operation.
     """
-    control = member.control
+    control = case.control
     off = control._replace(
         lowest_stage=np.full_like(control.lowest_stage, -1),
         highest_stage=np.full_like(control.highest_stage, -1),
     )
-    return replace(member, control=off)
+    return replace(case, control=off)
 
 
-def run_members(members: list[Member]) -> FloatArray:
-    """Run members through the compiled time loop.
+def run_cases(cases: list[SimulationCase]) -> FloatArray:
+    """Run cases through the compiled time loop.
 
     Parameters
     ----------
-    members : list of Member
+    cases : list of SimulationCase
         Runs of equally many intervals; variants, samples or the uncooled twin of a rig.
 
     Returns
     -------
-    numpy.ndarray, shape (members, n, channels)
+    numpy.ndarray, shape (cases, n, channels)
         The records, settling intervals left off.
 
     Raises
@@ -218,14 +218,14 @@ def run_members(members: list[Member]) -> FloatArray:
     OutOfTimeError
         Where the caller's limit of time has passed before one of them.
     """
-    intervals = len(members[0].clock_row)
-    warm_up = members[0].warm_up
-    records = np.empty((len(members), intervals, len(ch.CHANNELS)))
-    for record, member in zip(records, members, strict=True):
+    intervals = len(cases[0].clock_row)
+    spin_up = cases[0].spin_up
+    records = np.empty((len(cases), intervals, len(ch.CHANNELS)))
+    for record, case in zip(records, cases, strict=True):
         check_time()
-        _run(member, record)
+        _run(case, record)
     check_cabin(records[:, :, ch.CABIN])
-    return records[:, warm_up:]
+    return records[:, spin_up:]
 
 
 def check_cabin(cabin_c: FloatArray) -> None:
@@ -254,45 +254,43 @@ def check_cabin(cabin_c: FloatArray) -> None:
     )
 
 
-def _run(member: Member, record: FloatArray) -> None:
-    """Run one member, resetting the charge when the settling intervals end."""
-    cabin = first_state(
-        member.network, member.start_c, member.start_outdoor_c, member.start_humidity
-    )
-    work = step_work(member.network)
-    before = StepBefore(np.zeros(1), np.ones(1), np.zeros(1))
-    for first, last in ((0, member.warm_up), (member.warm_up, len(record))):
+def _run(case: SimulationCase, record: FloatArray) -> None:
+    """Run one case, resetting the charge when the settling intervals end."""
+    cabin = first_state(case.network, case.start_c, case.start_outdoor_c, case.start_humidity)
+    work = step_work(case.network)
+    before = PreviousStep(np.zeros(1), np.ones(1), np.zeros(1))
+    for first, last in ((0, case.spin_up), (case.spin_up, len(record))):
         if first == last:
             continue
-        charge = ChargeState(np.array([member.stored_wh]), np.zeros(1, dtype=np.int64))
-        _simulate_part(member, first, last, cabin, charge, before, work, record)
+        charge = ChargeState(np.array([case.stored_wh]), np.zeros(1, dtype=np.int64))
+        _simulate_part(case, first, last, cabin, charge, before, work, record)
 
 
 def _simulate_part(
-    member: Member,
+    case: SimulationCase,
     first: int,
     last: int,
     cabin: CabinState,
     charge: ChargeState,
-    before: StepBefore,
+    before: PreviousStep,
     work: StepWork,
     record: FloatArray,
 ) -> None:
-    """Run the intervals from ``first`` to ``last`` of one member."""
-    forcing = member.forcing
+    """Run the intervals from ``first`` to ``last`` of one case."""
+    forcing = case.forcing
     if (first, last) != (0, len(record)):
         forcing = slice_forcing(forcing, first, last)
     simulate(
-        member.network,
+        case.network,
         forcing,
-        member.cooler,
-        member.arrays,
-        member.battery,
-        member.control,
-        member.comfort,
-        member.clock_row[first:last],
-        member.air_density,
-        member.air_specific_heat,
+        case.cooler,
+        case.arrays,
+        case.battery,
+        case.control,
+        case.comfort,
+        case.clock_row[first:last],
+        case.air_density,
+        case.air_specific_heat,
         cabin,
         charge,
         before,
@@ -345,7 +343,7 @@ def project(
     rig: Rig,
     scenario: Scenario,
     weather: WeatherTable,
-    warm_up: int = 0,
+    spin_up: int = 0,
     step_s: int = DEFAULT_STEP_S,
     tables: RigTables | None = None,
 ) -> Projection:
@@ -359,7 +357,7 @@ def project(
         Place, operation, comfort, start.
     weather : WeatherTable
         The weather, settling days first.
-    warm_up : int, optional
+    spin_up : int, optional
         Number of leading intervals that only settle the cabin.
     step_s : int, optional
         Step of the time loop; divides the weather's interval. [s]
@@ -376,8 +374,8 @@ def project(
     NumericalError
         Where the cabin leaves the physical range.
     """
-    member, clock = prepare(rig, scenario, weather, warm_up, step_s, tables=tables)
-    cooled, uncooled = run_members([member, without_cooling(member)])
-    shown = Clock(clock.name, clock.starts[warm_up:], clock.offset_s[warm_up:])
-    kept = weather if warm_up == 0 else weather.slice(warm_up, len(weather) - warm_up)
+    case, clock = prepare(rig, scenario, weather, spin_up, step_s, tables=tables)
+    cooled, uncooled = run_cases([case, without_cooling(case)])
+    shown = Clock(clock.name, clock.starts[spin_up:], clock.offset_s[spin_up:])
+    kept = weather if spin_up == 0 else weather.slice(spin_up, len(weather) - spin_up)
     return Projection(rig, scenario, kept, shown, cooled, uncooled, step_s)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from noonhold.projection import DEFAULT_STEP_S, Projection, project
 from noonhold.rig import Rig
 from noonhold.scenario import Scenario
-from noonhold.simulation.rig_tables import TableMaker, rig_tables
+from noonhold.simulation.rig_tables import TableFactory, rig_tables
 from noonhold.verdict import DayVerdicts, Summary, judge, summarise
 from noonhold.weather.catalogue import Catalogue, Near
 from noonhold.weather.selection import Reader, select_weather
@@ -16,7 +16,7 @@ from noonhold.weather.weather_request import WeatherRequest
 
 
 @dataclass(frozen=True)
-class Answer:
+class ProjectionResult:
     """What a projection has to say.
 
     Parameters
@@ -40,16 +40,16 @@ class Answer:
     notes: tuple[str, ...]
 
 
-def answer(
+def run_projection(
     rig: Rig,
     scenario: Scenario,
     weather: WeatherRequest,
     catalogue: Catalogue,
     read: Reader = read_weather,
     step_s: int = DEFAULT_STEP_S,
-    lay_out: TableMaker = rig_tables,
-) -> Answer:
-    """Answer one question.
+    table_factory: TableFactory = rig_tables,
+) -> ProjectionResult:
+    """Run a projection from a request for weather to its verdict.
 
     Parameters
     ----------
@@ -65,12 +65,12 @@ def answer(
         Reads a station's file.
     step_s : int, optional
         Step of the time loop. [s]
-    lay_out : callable, optional
+    table_factory : callable, optional
         Makes a rig's tables; a caller may keep what it has made.
 
     Returns
     -------
-    Answer
+    ProjectionResult
         With every assumption that the weather brought.
 
     Raises
@@ -78,12 +78,12 @@ def answer(
     NoonholdError
         As the parts raise it.
     """
-    selected = select_weather(weather, scenario.place, scenario.start.settled_days, catalogue, read)
+    selected = select_weather(weather, scenario.place, scenario.start.spin_up_days, catalogue, read)
     projection = project(
-        rig, scenario, selected.table, selected.warm_up, step_s, lay_out(rig, step_s)
+        rig, scenario, selected.table, selected.spin_up, step_s, table_factory(rig, step_s)
     )
     days = judge(projection)
-    return Answer(
+    return ProjectionResult(
         projection=projection,
         days=days,
         summary=summarise(projection, days),

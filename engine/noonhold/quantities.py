@@ -257,12 +257,12 @@ _SCENARIO = (
     Q("sensible_w_per_occupant", "W", "Sensible heat of each occupant.", 0, 1000),
     Q("latent_w_per_occupant", "W", "Latent heat of each occupant.", 0, 1000),
     Q("limit", "1", "Comfort limit: degC, or votes for pmv.", -3, 60, high_hint=FAHRENHEIT),
-    Q("required_share", "1", "Share of the time within the limit.", 0, 1, high_hint=PERCENT),
+    Q("required_fraction", "1", "Share of the time within the limit.", 0, 1, high_hint=PERCENT),
     Q("allowance_h", "h", "Pull-down time that is not judged.", 0, 24),
     Q("metabolic_met", "1", "Metabolic rate in met, for pmv.", 0.7, 5),
     Q("clothing_clo", "1", "Clothing in clo, for pmv.", 0, 3),
     Q("air_speed_m_s", "m s-1", "Air speed at the body, for pmv.", 0, 5),
-    Q("settled_days", "d", "Days before the start to spin the rig up on.", 1, 60),
+    Q("spin_up_days", "d", "Days before the start to spin the rig up on.", 1, 60),
 )
 
 _WEATHER = (
@@ -304,7 +304,7 @@ _TEMPERATURES = (
 )
 _COOLER = (
     Q("duty", "1", "Share of the time the compressor runs.", 0, 1, None, "mean"),
-    Q("high_stage_share", "1", "Share of it above the lowest stage.", 0, 1, None, "mean"),
+    Q("high_stage_fraction", "1", "Share of it above the lowest stage.", 0, 1, None, "mean"),
     Q("sensible_cooling_w", "W", "Sensible heat taken, net of the fan's.", -1e6, 1e6, None, "mean"),
     Q("latent_cooling_w", "W", "Latent heat taken.", 0, 1e6, None, "mean"),
     Q("cooler_power_w", "W", "Cooler, drawn from the bus.", 0, 1e6, None, "mean"),
@@ -316,7 +316,7 @@ _ELECTRICITY = (
     Q("standing_draw_w", "W", "Electronics that never rest.", 0, 1e6, None, "mean"),
     Q("solar_power_w", "W", "Solar at the bus, used or not.", 0, 1e6, None, "mean"),
     Q("solar_used_w", "W", "Solar that served or charged.", 0, 1e6, None, "mean"),
-    Q("spilled_solar_w", "W", "Solar that found no place.", 0, 1e6, None, "mean"),
+    Q("curtailed_solar_w", "W", "Solar that found no place.", 0, 1e6, None, "mean"),
     Q("alternator_power_w", "W", "Alternator power taken.", 0, 1e6, None, "mean"),
     Q("shore_power_w", "W", "Shore power.", 0, 1e6, None, "mean"),
     Q("battery_charge_w", "W", "Into the battery, at the bus.", 0, 1e6, None, "mean"),

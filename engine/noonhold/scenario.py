@@ -115,7 +115,7 @@ class Comfort:
 
     measure: ComfortMeasure
     limit: float
-    required_share: float = 0.95
+    required_fraction: float = 0.95
     allowance_h: float = 1.0
     metabolic_met: float = 1.2
     clothing_clo: float = 0.5
@@ -126,13 +126,13 @@ class Comfort:
 class Start:
     """The state at the first moment.
 
-    ``cabin_temperature_c`` of ``None`` with ``settled_days`` of zero starts at the outdoor air;
-    ``settled_days`` above zero spins the rig up on that many days before.
+    ``cabin_temperature_c`` of ``None`` with ``spin_up_days`` of zero starts at the outdoor air;
+    ``spin_up_days`` above zero spins the rig up on that many days before.
     """
 
     state_of_charge: float
     cabin_temperature_c: float | None = None
-    settled_days: int = 0
+    spin_up_days: int = 0
 
 
 @dataclass(frozen=True)

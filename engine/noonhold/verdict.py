@@ -48,9 +48,9 @@ class DayVerdicts:
         Whether the uncooled cabin leaves the comfort limit in the judged time.
     cause : numpy.ndarray of int, shape (d,)
         A :class:`Cause`.
-    cause_hour : numpy.ndarray, shape (d,)
+    first_failure_hour : numpy.ndarray, shape (d,)
         Hour of the clock of that first failure, NaN on feasible days. [h]
-    comfortable_share : numpy.ndarray, shape (d,)
+    comfortable_fraction : numpy.ndarray, shape (d,)
         Of the judged time, NaN where nothing is judged.
     peak_comfort, uncooled_peak_comfort : numpy.ndarray, shape (d,)
         Highest comfort measure in the judged time, with and without the cooler.
@@ -60,7 +60,7 @@ class DayVerdicts:
         Hour of the clock at which the hour with the lowest charge begins. [h]
     hours_of_cooling, hours_at_reserve : numpy.ndarray, shape (d,)
         [h]
-    cooling_wh, cooler_wh, load_wh, solar_wh, spilled_wh, alternator_wh, shore_wh, unmet_wh
+    cooling_wh, cooler_wh, load_wh, solar_wh, curtailed_wh, alternator_wh, shore_wh, unmet_wh
         Sensible and latent heat taken, and electricity by use and source, shape (d,). [Wh]
     """
 
@@ -69,8 +69,8 @@ class DayVerdicts:
     feasible: BoolArray
     needs_cooling: BoolArray
     cause: IntArray
-    cause_hour: FloatArray
-    comfortable_share: FloatArray
+    first_failure_hour: FloatArray
+    comfortable_fraction: FloatArray
     peak_comfort: FloatArray
     uncooled_peak_comfort: FloatArray
     lowest_charge: FloatArray
@@ -82,7 +82,7 @@ class DayVerdicts:
     cooler_wh: FloatArray
     load_wh: FloatArray
     solar_wh: FloatArray
-    spilled_wh: FloatArray
+    curtailed_wh: FloatArray
     alternator_wh: FloatArray
     shore_wh: FloatArray
     unmet_wh: FloatArray
@@ -104,9 +104,9 @@ class Summary:
         Of the first day that is not.
     days, days_needing_cooling, feasible_days_needing_cooling : int
         Counts.
-    score : float or None
+    feasible_fraction : float or None
         Share of the days that need cooling which are feasible; ``None`` where none does.
-    comfortable_share : float or None
+    comfortable_fraction : float or None
         Over the judged time of all days.
     lowest_charge : float
         State of charge.
@@ -121,8 +121,8 @@ class Summary:
     days: int
     days_needing_cooling: int
     feasible_days_needing_cooling: int
-    score: float | None
-    comfortable_share: float | None
+    feasible_fraction: float | None
+    comfortable_fraction: float | None
     lowest_charge: float
     lowest_charge_at: str
     charge_at_end: float
@@ -231,7 +231,7 @@ def day_verdicts(
     discomfort_at = _first_second(record[:, ch.FIRST_DISCOMFORT], clock, first)
     reserve_at = _first_second(record[:, ch.FIRST_RESERVE], clock, first)
     shortage_at = np.minimum(reserve_at, _first_second(record[:, ch.FIRST_SHORTAGE], clock, first))
-    comfort_failed = judged & (share < comfort.required_share)
+    comfort_failed = judged & (share < comfort.required_fraction)
     reserve_failed = np.isfinite(reserve_at)
     cause = first_causes(comfort_failed, reserve_failed, discomfort_at, shortage_at)
     failed_at = np.where(cause == int(Cause.CAPACITY), discomfort_at, shortage_at)
@@ -251,8 +251,8 @@ def day_verdicts(
         feasible=~failed,
         needs_cooling=judged & (uncooled_peak > comfort.limit),
         cause=cause,
-        cause_hour=np.where(failed, (failed_at - midnight_s) / 3600.0, np.nan),
-        comfortable_share=share,
+        first_failure_hour=np.where(failed, (failed_at - midnight_s) / 3600.0, np.nan),
+        comfortable_fraction=share,
         peak_comfort=highest(record),
         uncooled_peak_comfort=uncooled_peak,
         lowest_charge=lowest / size,
@@ -264,7 +264,7 @@ def day_verdicts(
         cooler_wh=total(ch.COOLER_POWER) * hours,
         load_wh=(total(ch.LOAD_POWER) + total(ch.STANDING_POWER)) * hours,
         solar_wh=total(ch.SOLAR_USED) * hours,
-        spilled_wh=total(ch.SPILLED) * hours,
+        curtailed_wh=total(ch.CURTAILED) * hours,
         alternator_wh=total(ch.ALTERNATOR) * hours,
         shore_wh=total(ch.SHORE) * hours,
         unmet_wh=total(ch.UNMET) * hours,
@@ -322,8 +322,10 @@ def summarise(projection: Projection, days: DayVerdicts) -> Summary:
         days=len(days),
         days_needing_cooling=needing,
         feasible_days_needing_cooling=held,
-        score=held / needing if needing else None,
-        comfortable_share=float(record[:, ch.COMFORTABLE_S].sum()) / judged_s if judged_s else None,
+        feasible_fraction=held / needing if needing else None,
+        comfortable_fraction=float(record[:, ch.COMFORTABLE_S].sum()) / judged_s
+        if judged_s
+        else None,
         lowest_charge=float(record[lowest, ch.STORED_LOWEST]) / size,
         lowest_charge_at=projection.clock.iso_time(lowest),
         charge_at_end=float(record[-1, ch.STORED]) / size,

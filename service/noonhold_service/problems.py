@@ -202,7 +202,7 @@ BY_STATUS: Final = {
 
 
 @dataclass(frozen=True)
-class Told:
+class ProblemResponse:
     """One answer of a kind of problem."""
 
     kind: Kind
@@ -233,16 +233,16 @@ class ProblemError(Exception):
         faults: Iterable[Fault] = (),
         headers: Mapping[str, str] | None = None,
     ) -> None:
-        self.told = Told(KINDS[slug], detail, tuple(faults), dict(headers or {}))
+        self.told = ProblemResponse(KINDS[slug], detail, tuple(faults), dict(headers or {}))
         super().__init__(detail)
 
 
-def as_document(told: Told, request_id: str | None = None) -> dict[str, Any]:
+def as_document(told: ProblemResponse, request_id: str | None = None) -> dict[str, Any]:
     """Return a problem as RFC 9457 writes it.
 
     Parameters
     ----------
-    told : Told
+    told : ProblemResponse
         The problem.
     request_id : str, optional
         Of the request that met it.
@@ -286,12 +286,12 @@ def _short(value: Any) -> Any:
     return [_short(each) for each in value] if isinstance(value, list) else value
 
 
-def respond(told: Told, request_id: str | None = None) -> Response:
+def respond(told: ProblemResponse, request_id: str | None = None) -> Response:
     """Return a problem as a response.
 
     Parameters
     ----------
-    told : Told
+    told : ProblemResponse
         The problem.
     request_id : str, optional
         Of the request that met it.

@@ -39,7 +39,7 @@ class Settings:
         Longest request body. [bytes]
     max_days : int
         Longest projection. [d]
-    max_settled_days : int
+    max_spin_up_days : int
         Longest settling before it. [d]
     max_rows : int
         Most rows of own columns.
@@ -89,7 +89,7 @@ class Settings:
     rigs_folder: Path = field(default_factory=samples.rigs_folder)
     max_body_bytes: int = 2_000_000
     max_days: int = 31
-    max_settled_days: int = 14
+    max_spin_up_days: int = 14
     max_rows: int = 8_928
     max_sizing_days: int = 366
     max_run_days: int = 40_000
@@ -230,7 +230,7 @@ _BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "threads": (1, 256),
     "max_body_bytes": (1_000, 100_000_000),
     "max_days": (1, 366),
-    "max_settled_days": (0, 60),
+    "max_spin_up_days": (0, 60),
     "max_rows": (24, 105_408),
     "max_sizing_days": (1, 366),
     "max_run_days": (10, 10_000_000),

@@ -192,7 +192,7 @@ def test_the_geojson_has_a_feature_a_rig_and_station(swept: Path, tmp_path: Path
         assert -125 < longitude < -118
         assert -37 < latitude < -32
         assert 0 < height < 4000
-        assert 0.0 <= feature["properties"]["feasible_share"] <= 1.0
+        assert 0.0 <= feature["properties"]["feasible_fraction"] <= 1.0
     assert set(found["unplaced"]) >= {"b_binary", "b_folder"}
     assert "26" in found["description"]
 

@@ -36,7 +36,7 @@ def test_the_size_found_holds_the_share_and_the_bad_file_has_its_reason(
     out = tmp_path / "sizes.csv"
     ended = run(
         "size", "--rig", rig(checkout), "--weather", folder, "--least", 1000, "--most", 12000,
-        "--step", 1000, "--required-share", 0.8, "--workers", 1, "--out", out,
+        "--step", 1000, "--required-fraction", 0.8, "--workers", 1, "--out", out,
     )  # fmt: skip
     assert ended.exit_code == 3, ended.output
     frame = pd.read_csv(out).set_index("site")

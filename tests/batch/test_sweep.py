@@ -67,7 +67,7 @@ def test_the_verdicts_are_those_of_the_engine(swept: Path, checkout: Path) -> No
     rig = checkout / "sample_rigs" / "foam_core_slide_in.json"
     case = load_cases([rig], DEFAULT_SCENARIO, [])[0]
     weather = read_weather(checkout / "sample_weather" / f"{GOOD[2]}.epw.gz")
-    settling = 24 * case.scenario.start.settled_days
+    settling = 24 * case.scenario.start.spin_up_days
     table = weather.slice(-settling, 8760 + settling)
     days = judge(project(case.rig, case.at_site(weather.site), table, settling))
     stored = open_result(swept).sel(rig="foam_core_slide_in", site=GOOD[2])

@@ -24,7 +24,7 @@ from pvlib.modelchain import ModelChain
 from pvlib.pvsystem import Array, FixedMount, PVSystem
 
 from noonhold.documents import load_projection, load_rig
-from noonhold.projection import prepare, project, run_members, without_cooling
+from noonhold.projection import prepare, project, run_cases, without_cooling
 from noonhold.rig import Rig
 from noonhold.scenario import (
     Comfort,
@@ -118,11 +118,11 @@ def site_year(folder: Path) -> Pair:
 def kernel_year() -> Pair:
     """Return the time loop's two runs of that year beside their tables."""
     rig, weather = sample_rig(), read_weather(LAS_VEGAS)
-    member, _ = prepare(rig, all_year(weather), weather)
-    twin = without_cooling(member)
+    case, _ = prepare(rig, all_year(weather), weather)
+    twin = without_cooling(case)
     return Pair(
         "  of it the time loop, with and without cooler / its tables",
-        lambda: run_members([member, twin]),
+        lambda: run_cases([case, twin]),
         lambda: prepare(rig, all_year(weather), weather),
     )
 
@@ -133,10 +133,10 @@ def request_of_a_day(inline: bool) -> Pair:
     written_out = {**document, "rig": json.loads(RIG.read_text(encoding="utf-8"))}
     request = load_projection(written_out).value
     stations = scan(CHECKOUT / "sample_weather")
-    settled = request.scenario.start.settled_days
+    settled = request.scenario.start.spin_up_days
     selected = select_weather(request.weather, request.scenario.place, settled, stations)
-    member, _ = prepare(request.rig, request.scenario, selected.table, selected.warm_up)
-    twin = without_cooling(member)
+    case, _ = prepare(request.rig, request.scenario, selected.table, selected.spin_up)
+    twin = without_cooling(case)
     client = create_app(Settings()).test_client()
     body = written_out if inline else document
 
@@ -149,7 +149,7 @@ def request_of_a_day(inline: bool) -> Pair:
     return Pair(
         f"POST of one day, rig {how} / bare time loop of its two runs",
         post,
-        lambda: run_members([member, twin]),
+        lambda: run_cases([case, twin]),
     )
 
 

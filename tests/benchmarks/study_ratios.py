@@ -16,17 +16,17 @@ from typing import Any, NamedTuple
 
 from noonhold.documents.calibration_document import load_calibration
 from noonhold.documents.comparison_document import load_comparison
-from noonhold.documents.plan_document import load_strategy
+from noonhold.documents.plan_document import load_plan
 from noonhold.documents.sizing_document import load_sizing
-from noonhold.documents.uncertainty_document import load_bounds
+from noonhold.documents.uncertainty_document import load_uncertainty
 from noonhold.documents.warm_up_document import load_warm_up
-from noonhold.projection_result import answer
+from noonhold.projection_request import ProjectionRequest
+from noonhold.projection_result import run_projection
 from noonhold.studies.calibration.calibration_study import calibrate
 from noonhold.studies.comparison.comparison_study import compare
 from noonhold.studies.plan.plan_study import plan_day
 from noonhold.studies.sizing.sizing_study import size_rig
-from noonhold.studies.study_base import Question
-from noonhold.studies.uncertainty.uncertainty_study import bounds
+from noonhold.studies.uncertainty.uncertainty_study import estimate_uncertainty
 from noonhold.studies.warm_up.warm_up_study import warm_up
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import WeatherTable
@@ -58,20 +58,24 @@ def document(name: str, *changes: tuple[str, Any]) -> dict[str, Any]:
     return changed(STUDY_REQUESTS[name][1].document, *changes)
 
 
-def projected(question: Question) -> Callable[[], Any]:
+def projected(question: ProjectionRequest) -> Callable[[], Any]:
     """Return the projection of a question."""
-    return lambda: answer(question.rig, question.scenario, question.weather, CATALOGUE, read)
+    return lambda: run_projection(
+        question.rig, question.scenario, question.weather, CATALOGUE, read
+    )
 
 
 def cases() -> list[Case]:
     """Return every study beside its projection."""
     comparison = load_comparison(document("comparison"), sample_rig).value
     stop = load_warm_up(document("warm_up"), sample_rig).value
-    uncertain = load_bounds(document("bounds", ("/sensitivity_samples", 0)), sample_rig).value
+    uncertain = load_uncertainty(
+        document("uncertainty", ("/sensitivity_samples", 0)), sample_rig
+    ).value
     year = (("/projection/weather/typical_year/days", 365),)
     sized = load_sizing(document("sizing_battery", *year), sample_rig).value
     frontier = load_sizing(document("sizing_frontier", *year), sample_rig).value
-    planned = load_strategy(document("plan"), sample_rig).value
+    planned = load_plan(document("plan"), sample_rig).value
     logged = load_calibration(document("calibration"), sample_rig).value
     return [
         Case(
@@ -82,32 +86,32 @@ def cases() -> list[Case]:
         Case(
             "warm-up, a stated stop",
             lambda: warm_up(stop, CATALOGUE, read),
-            projected(stop.question),
+            projected(stop.base),
         ),
         Case(
-            "bounds, 256 samples of a day",
-            lambda: bounds(uncertain, CATALOGUE, read),
-            projected(uncertain.question),
+            "uncertainty, 256 samples of a day",
+            lambda: estimate_uncertainty(uncertain, CATALOGUE, read),
+            projected(uncertain.base),
         ),
         Case(
             "sizing, a battery over a year",
             lambda: size_rig(sized, CATALOGUE, read),
-            projected(sized.question),
+            projected(sized.base),
         ),
         Case(
             "sizing, a frontier of 12 x 12 over a year",
             lambda: size_rig(frontier, CATALOGUE, read),
-            projected(frontier.question),
+            projected(frontier.base),
         ),
         Case(
             "plan, a day, 400 plans after the fixed ones",
             lambda: plan_day(planned, CATALOGUE, read),
-            projected(planned.question),
+            projected(planned.base),
         ),
         Case(
             "calibration, 40 h of log, over the plan's day",
             lambda: calibrate(logged.setup, logged.log, logged.options),
-            projected(planned.question),
+            projected(planned.base),
         ),
     ]
 

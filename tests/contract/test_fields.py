@@ -12,7 +12,7 @@ from noonhold_service.description.openapi import description_of
 from noonhold_service.description.openapi_enrich import KEY_SCHEME, numbers_of, operations
 from noonhold_service.process.app import create_app
 from noonhold_service.settings import Settings
-from noonhold_service.state.app_state import Holdings
+from noonhold_service.state.app_state import AppState
 
 
 @pytest.fixture(scope="module")
@@ -101,7 +101,7 @@ def test_every_example_of_a_field_fits_it(spec: dict[str, Any]) -> None:
 
 
 def test_the_examples_of_whole_documents_are_read(app: Flask, spec: dict[str, Any]) -> None:
-    held: Holdings = app.extensions["noonhold"]
+    held: AppState = app.extensions["noonhold"]
     for example in spec["components"]["schemas"]["Rig"]["examples"]:
         assert load_rig(example).value.name
     for example in spec["components"]["schemas"]["Projection"]["examples"]:

@@ -68,15 +68,15 @@ def test_the_examples_fit_the_description(spec: dict[str, Any], checkout: Path, 
     answer = json.loads((examples / f"{name}.response.json").read_text(encoding="utf-8"))
     assert list(validator(spec, "Projection").iter_errors(request)) == []
     answer["versions"] = {}
-    assert list(validator(spec, "Answer").iter_errors(answer)) == []
-    assert set(answer) == set(spec["components"]["schemas"]["Answer"]["properties"])
+    assert list(validator(spec, "ProjectionAnswer").iter_errors(answer)) == []
+    assert set(answer) == set(spec["components"]["schemas"]["ProjectionAnswer"]["properties"])
 
 
 @pytest.mark.parametrize(
     ("path", "name"),
     [
         ("/v1/rigs", "RigList"),
-        ("/v1/rigs/plywood_teardrop", "HeldRig"),
+        ("/v1/rigs/plywood_teardrop", "RigRecord"),
         ("/v1/stations?near=-34,-120&within_km=300", "StationPage"),
         ("/v1/stations", "StationPage"),
         ("/v1/quantities", "QuantityList"),

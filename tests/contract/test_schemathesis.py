@@ -15,7 +15,7 @@ FULL = os.environ.get("HYPOTHESIS_PROFILE") == "full"
 EXAMPLES = 2000 if FULL else 25
 # A study's document holds a whole projection and more: making one up takes seconds.
 STUDY_EXAMPLES = 2000 if FULL else 5
-STUDIES = r"^/v1/(bounds|calibrations|comparisons|plans|sizings|warm-ups)$"
+STUDIES = r"^/v1/(calibrations|comparisons|plans|sizings|uncertainties|warm-ups)$"
 # Rules across fields, which a schema cannot say, refuse what a schema admits with 422; a body
 # beyond the limit is refused with 413, a service that is not warmed up or busy with 503.
 CONFIG = SchemathesisConfig.from_dict(
@@ -35,7 +35,7 @@ CONFIG = SchemathesisConfig.from_dict(
 def _application() -> Flask:
     small = Settings(
         max_days=2,
-        max_settled_days=2,
+        max_spin_up_days=2,
         max_sizing_days=2,
         max_sizes=30,
         max_samples=32,

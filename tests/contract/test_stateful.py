@@ -24,7 +24,7 @@ CONFIG = SchemathesisConfig.from_dict(
 
 
 def _application() -> Flask:
-    app = create_app(Settings(max_days=2, max_settled_days=2))
+    app = create_app(Settings(max_days=2, max_spin_up_days=2))
     app.extensions["noonhold"].ready.set()
     return app
 

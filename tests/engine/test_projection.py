@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from noonhold.errors import NumericalError
-from noonhold.projection import prepare, project, run_members, slice_forcing, without_cooling
+from noonhold.projection import prepare, project, run_cases, slice_forcing, without_cooling
 from noonhold.scenario import Setting, Span
 from noonhold.simulation import channels as ch
 from tests.engine.made import rig, scene, summer
@@ -20,27 +20,27 @@ def test_a_step_must_divide_the_interval() -> None:
 
 
 def test_a_run_starts_where_it_is_told_or_at_the_outdoor_air() -> None:
-    member, _ = prepare(rig(), scene(), TWO_DAYS)
-    assert member.start_c == TWO_DAYS.instants_at_start("temp_air")[0] == member.start_outdoor_c
-    assert member.stored_wh == pytest.approx(0.8 * 3000.0)
+    case, _ = prepare(rig(), scene(), TWO_DAYS)
+    assert case.start_c == TWO_DAYS.instants_at_start("temp_air")[0] == case.start_outdoor_c
+    assert case.stored_wh == pytest.approx(0.8 * 3000.0)
     told = replace(scene().start, cabin_temperature_c=35.5)
     assert prepare(rig(), scene(start=told), TWO_DAYS)[0].start_c == 35.5
 
 
 def test_settling_days_warm_the_cabin_and_leave_the_charge() -> None:
     whole, settled = (
-        run_members([prepare(rig(), scene(), TWO_DAYS, warm_up)[0]])[0] for warm_up in (0, 24)
+        run_cases([prepare(rig(), scene(), TWO_DAYS, spin_up)[0]])[0] for spin_up in (0, 24)
     )
     assert (len(whole), len(settled)) == (48, 24)
     # The charge starts anew when the answer does; the cabin goes on.
     assert settled[0, ch.STORED] == pytest.approx(whole[0, ch.STORED], abs=1.0)
-    fresh = run_members([prepare(rig(), scene(), TWO_DAYS.slice(24, 24))[0]])[0]
+    fresh = run_cases([prepare(rig(), scene(), TWO_DAYS.slice(24, 24))[0]])[0]
     assert settled[0, ch.CABIN] > fresh[0, ch.CABIN] + 0.5
     assert settled[0, ch.CABIN] == pytest.approx(whole[24, ch.CABIN], abs=0.3)
 
 
 def test_what_is_shown_begins_after_the_settling_days() -> None:
-    done = project(rig(), scene(), TWO_DAYS, warm_up=24)
+    done = project(rig(), scene(), TWO_DAYS, spin_up=24)
     assert len(done.record) == len(done.uncooled) == len(done.weather) == 24
     assert len(done.clock.starts) == len(done.clock.offset_s) == 24
     assert str(done.clock.starts[0]) == "2026-07-16T00:00:00"
@@ -50,11 +50,11 @@ def test_what_is_shown_begins_after_the_settling_days() -> None:
 
 
 def test_the_uncooled_twin_shares_everything_but_the_cooler() -> None:
-    member, _ = prepare(rig(), scene(), TWO_DAYS)
-    twin = without_cooling(member)
-    assert twin.forcing is member.forcing
-    assert twin.network is member.network
-    cooled, uncooled = run_members([member, twin])
+    case, _ = prepare(rig(), scene(), TWO_DAYS)
+    twin = without_cooling(case)
+    assert twin.forcing is case.forcing
+    assert twin.network is case.network
+    cooled, uncooled = run_cases([case, twin])
     assert (uncooled[:, [ch.COOLER_POWER, ch.SENSIBLE, ch.DUTY]] == 0.0).all()
     assert cooled[:, ch.SENSIBLE].sum() > 0.0
     before = slice(0, 9)  # the cooler starts at 09:00
@@ -64,18 +64,18 @@ def test_the_uncooled_twin_shares_everything_but_the_cooler() -> None:
 def test_members_do_not_touch_each_other() -> None:
     one, _ = prepare(rig(), scene(), TWO_DAYS)
     other, _ = prepare(rig(cooler=None), scene(), TWO_DAYS)
-    together = run_members([one, other, one])
-    alone = run_members([one])[0]
+    together = run_cases([one, other, one])
+    alone = run_cases([one])[0]
     np.testing.assert_array_equal(together[0], alone)
     np.testing.assert_array_equal(together[2], alone)
 
 
 def test_a_slice_of_the_forcing_is_the_same_hours() -> None:
-    member, _ = prepare(rig(), scene(), TWO_DAYS)
-    part = slice_forcing(member.forcing, 24, 30)
-    assert (part.outdoor_end == member.forcing.outdoor_end[24:30]).all()
+    case, _ = prepare(rig(), scene(), TWO_DAYS)
+    part = slice_forcing(case.forcing, 24, 30)
+    assert (part.outdoor_end == case.forcing.outdoor_end[24:30]).all()
     assert part.beam.shape[0] == part.window_beam.shape[0] == 6
-    assert part.orientation is member.forcing.orientation
+    assert part.orientation is case.forcing.orientation
 
 
 def test_a_cabin_that_leaves_the_physical_range_is_an_error() -> None:

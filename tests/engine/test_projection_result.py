@@ -13,7 +13,7 @@ import pytest
 
 from noonhold.documents import load_projection
 from noonhold.errors import DocumentError
-from noonhold.projection_result import Answer, answer
+from noonhold.projection_result import ProjectionResult, run_projection
 from noonhold.simulation import channels as ch
 from noonhold.weather.catalogue import Catalogue, scan
 from noonhold.weather.hot_day import HotDay, hot_day
@@ -33,17 +33,17 @@ def question(weather: dict[str, Any], **place: Any) -> dict[str, Any]:
         "place": where,
         "weather": weather,
         "operation": {"set_point_c": 22.0},
-        "start": {"state_of_charge": 0.6, "cabin_temperature_c": "settled", "settled_days": 2},
+        "start": {"state_of_charge": 0.6, "cabin_temperature_c": "settled", "spin_up_days": 2},
         "comfort": {"measure": "operative", "limit": 26.0},
     }
 
 
-def asked(document: dict[str, Any], catalogue: Catalogue = NOWHERE) -> Answer:
+def asked(document: dict[str, Any], catalogue: Catalogue = NOWHERE) -> ProjectionResult:
     request = load_projection(document).value
-    return answer(request.rig, request.scenario, request.weather, catalogue)
+    return run_projection(request.rig, request.scenario, request.weather, catalogue)
 
 
-def sound(given: Answer, days: int, hours: int) -> np.ndarray:
+def sound(given: ProjectionResult, days: int, hours: int) -> np.ndarray:
     """Assert what every answer keeps, and return its record."""
     record = given.projection.record
     assert len(record) == hours
@@ -87,7 +87,7 @@ def test_a_polar_day_yields_at_midnight(arctic: Catalogue) -> None:
 def test_a_polar_night_yields_nothing_and_is_no_fault(arctic: Catalogue) -> None:
     given = asked(question(typical("12-20", 2), timezone="Europe/Oslo"), arctic)
     record = sound(given, days=2, hours=48)
-    for channel in (ch.SOLAR, ch.SPILLED, ch.SOLAR_IN, ch.INCIDENT_ARRAYS):
+    for channel in (ch.SOLAR, ch.CURTAILED, ch.SOLAR_IN, ch.INCIDENT_ARRAYS):
         assert (record[:, channel] == 0.0).all(), ch.CHANNELS[channel]
     assert given.summary.charge_at_end < 0.6
 

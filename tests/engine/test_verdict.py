@@ -20,7 +20,7 @@ def judged(done: Projection) -> tuple[bool, bool, Cause, float]:
     days = judge(done)
     return (
         bool(days.feasible[0]), bool(days.needs_cooling[0]), Cause(int(days.cause[0])),
-        float(days.cause_hour[0]),
+        float(days.first_failure_hour[0]),
     )  # fmt: skip
 
 
@@ -62,7 +62,7 @@ def test_a_rig_without_a_cooler_fails_by_capacity() -> None:
 def test_a_cool_day_needs_nothing_and_is_feasible() -> None:
     done = project(rig(), scene(start=Start(0.8)), steady(15.0))
     assert judged(done)[:3] == (True, False, Cause.NONE)
-    assert summarise(done, judge(done)).score is None
+    assert summarise(done, judge(done)).feasible_fraction is None
 
 
 def test_the_first_in_time_is_the_cause() -> None:
@@ -102,15 +102,15 @@ def test_a_window_without_an_hour_after_the_allowance_judges_nothing() -> None:
     days = judge(project(rig(battery=STRONG), scene(operation=operation), summer()))
     assert not days.judged[0]
     assert days.feasible[0]
-    assert np.isnan(days.comfortable_share[0])
+    assert np.isnan(days.comfortable_fraction[0])
     assert np.isnan(days.peak_comfort[0])
 
 
 def test_the_required_share_decides() -> None:
-    strict = Comfort(ComfortMeasure.AIR, 23.99, required_share=1.0, allowance_h=0.0)
-    loose = replace(strict, required_share=0.0)
+    strict = Comfort(ComfortMeasure.AIR, 23.99, required_fraction=1.0, allowance_h=0.0)
+    loose = replace(strict, required_fraction=0.0)
     done = project(rig(battery=STRONG), scene(comfort=strict), summer())
-    share = judge(done).comfortable_share[0]
+    share = judge(done).comfortable_fraction[0]
     assert share < 1.0
     assert not judge(done).feasible[0]
     assert judge(project(rig(battery=STRONG), scene(comfort=loose), summer())).feasible[0]

@@ -10,11 +10,11 @@ import time
 import click
 
 from noonhold.documents import load_projection
-from noonhold.projection import prepare, run_members, without_cooling
+from noonhold.projection import prepare, run_cases, without_cooling
 from noonhold.weather.selection import select_weather
 from noonhold_service.description.request_examples import REQUESTS
 from noonhold_service.settings import Settings
-from noonhold_service.state.app_state import open_holdings
+from noonhold_service.state.app_state import open_app_state
 from tests.load.clients import Seen, ask, ask_steadily
 from tests.load.server import Server, serving
 
@@ -26,20 +26,20 @@ def tell(text: str) -> None:
 
 def kernel_ms() -> float:
     """Return the processor time of the compiled loop for the request, both twins. [ms]"""
-    held = open_holdings(Settings())
+    held = open_app_state(Settings())
     request = load_projection(REQUESTS["typical_day"].document, held.resolve_rig).value
     scenario = request.scenario
     selected = select_weather(
-        request.weather, scenario.place, scenario.start.settled_days, held.catalogue,
+        request.weather, scenario.place, scenario.start.spin_up_days, held.catalogue,
         held.weather.read,
     )  # fmt: skip
-    member, _ = prepare(request.rig, scenario, selected.table, selected.warm_up)
-    twins = [member, without_cooling(member)]
-    run_members(twins)
+    case, _ = prepare(request.rig, scenario, selected.table, selected.spin_up)
+    twins = [case, without_cooling(case)]
+    run_cases(twins)
     took = []
     for _ in range(50):
         began = time.process_time()
-        run_members(twins)
+        run_cases(twins)
         took.append(1000.0 * (time.process_time() - began))
     return sorted(took)[len(took) // 2]
 

@@ -119,7 +119,7 @@ OPERATION = Operation(
     fresh_air_m3_h_per_occupant=20.0,
 )  # fmt: skip
 COMFORT = Comfort(ComfortMeasure.OPERATIVE, 26.0)
-START = Start(0.6, settled_days=1)
+START = Start(0.6, spin_up_days=1)
 SCENARIO = Scenario(PLACE, OPERATION, COMFORT, START)
 # Humid enough to wet the coil, cold enough at night for the heater.
 WEATHER = HotDay(date(2026, 7, 15), 37.0, 4.0, 16.0, 3.0)

@@ -89,15 +89,15 @@ def swapped(tree: Any, old: Any, new: Any) -> Any:
 
 
 @cache
-def weather_at(place: Place, settled_days: int) -> Selected:
+def weather_at(place: Place, spin_up_days: int) -> Selected:
     """Return the described days there; made once for each place."""
-    return select_weather(r.WEATHER, place, settled_days, NO_STATIONS)
+    return select_weather(r.WEATHER, place, spin_up_days, NO_STATIONS)
 
 
 def numbers(rig: Rig, scenario: Scenario) -> list[np.ndarray]:
     """Return everything an answer says, as arrays."""
-    selected = weather_at(scenario.place, scenario.start.settled_days)
-    projection = project(rig, scenario, selected.table, selected.warm_up)
+    selected = weather_at(scenario.place, scenario.start.spin_up_days)
+    projection = project(rig, scenario, selected.table, selected.spin_up)
     days = judge(projection)
     return [
         projection.record, projection.uncooled, projection.clock.offset_s,
@@ -281,18 +281,18 @@ CHANGES = (
     Change(r.OPERATION, "latent_w_per_occupant", 120.0),
     Change(r.COMFORT, "measure", ComfortMeasure.AIR),
     Change(r.COMFORT, "limit", 22.0),
-    Change(r.COMFORT, "required_share", 0.01, AMPLE),
+    Change(r.COMFORT, "required_fraction", 0.01, AMPLE),
     Change(r.COMFORT, "allowance_h", 3.0),
     Change(r.COMFORT, "metabolic_met", 2.0, PMV),
     Change(r.COMFORT, "clothing_clo", 1.0, PMV),
     Change(r.COMFORT, "air_speed_m_s", 0.05, PMV),
     Change(r.START, "state_of_charge", 0.9),
-    Change(r.START, "cabin_temperature_c", 40.0, ((r.START, {"settled_days": 0}),)),
-    Change(r.START, "settled_days", 0),
+    Change(r.START, "cabin_temperature_c", 40.0, ((r.START, {"spin_up_days": 0}),)),
+    Change(r.START, "spin_up_days", 0),
     Change(r.SCENARIO, "place", replace(r.PLACE, ground_albedo=0.3)),
     Change(r.SCENARIO, "operation", replace(r.OPERATION, set_point_c=22.0)),
     Change(r.SCENARIO, "comfort", replace(r.COMFORT, limit=24.0)),
-    Change(r.SCENARIO, "start", Start(0.2, settled_days=1)),
+    Change(r.SCENARIO, "start", Start(0.2, spin_up_days=1)),
 )
 
 # What only names a thing, or says in the document how the other fields came about.

@@ -35,7 +35,7 @@ def sensible(projection: Projection) -> None:
         assert (record[:, ch.STORED] >= -1e-9).all()
         assert (record[:, ch.STORED] <= size * (1 + 1e-12)).all()
         assert (record[:, ch.STORED_LOWEST] <= record[:, ch.STORED] + 1e-9).all()
-        for share in (ch.DUTY, ch.HIGH_SHARE):
+        for share in (ch.DUTY, ch.HIGH_FRACTION):
             assert ((record[:, share] >= 0.0) & (record[:, share] <= 1.0 + 1e-12)).all()
         for power in NEVER_NEGATIVE:
             assert (record[:, power] >= 0.0).all(), ch.CHANNELS[power]
@@ -52,7 +52,7 @@ NOTES = (
 )  # fmt: skip
 NEVER_NEGATIVE = (
     ch.HUMIDITY, ch.LATENT, ch.COOLER_POWER, ch.COOLER_FAN, ch.HEATING, ch.HEATER_POWER,
-    ch.LOAD_POWER, ch.SOLAR, ch.SOLAR_USED, ch.SPILLED, ch.ALTERNATOR, ch.SHORE, ch.CHARGE,
+    ch.LOAD_POWER, ch.SOLAR, ch.SOLAR_USED, ch.CURTAILED, ch.ALTERNATOR, ch.SHORE, ch.CHARGE,
     ch.DISCHARGE, ch.BATTERY_LOSS, ch.UNMET, ch.SOLAR_IN, ch.SOLAR_GAIN, ch.OUTDOOR_AIRFLOW,
     ch.INCIDENT_ARRAYS,
 )  # fmt: skip
@@ -88,5 +88,5 @@ def test_the_rig_that_uses_everything() -> None:
     projection = project(rich.RIG, rich.SCENARIO, selected.table)
     closes(projection, 0.6 * rich.BATTERY.usable_energy_wh)
     record = projection.record
-    for channel in (ch.SENSIBLE, ch.LATENT, ch.HEATING, ch.ALTERNATOR, ch.SPILLED, ch.SOLAR_GAIN):
+    for channel in (ch.SENSIBLE, ch.LATENT, ch.HEATING, ch.ALTERNATOR, ch.CURTAILED, ch.SOLAR_GAIN):
         assert record[:, channel].max() > 0.0, ch.CHANNELS[channel]  # it does use everything

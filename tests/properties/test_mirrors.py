@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from noonhold.projection import prepare, run_members
+from noonhold.projection import prepare, run_cases
 from noonhold.rig import Aim, Awning, Panel, Rig, SolarArray, Window
 from noonhold.scenario import Place, Scenario
 from noonhold.simulation import channels as ch
@@ -37,8 +37,8 @@ NORTHERN_LONGITUDE, SOUTHERN_LONGITUDE = -135.0, -138.83
 
 
 def record(rig: Rig, scenario: Scenario, table: WeatherTable) -> FloatArray:
-    member, _ = prepare(rig, scenario, table)
-    return run_members([member])[0]
+    case, _ = prepare(rig, scenario, table)
+    return run_cases([case])[0]
 
 
 @given(st.floats(0.0, 359.0), st.sampled_from([90.0, 180.0, 270.0]), st.floats(-65.0, 65.0))
@@ -70,10 +70,10 @@ def test_at_solar_noon_a_rig_alike_right_and_left_may_look_either_way(
     place, table = at_solar_noon(latitude, 12)
     taken = []
     for turned in (heading, -heading % 360.0):
-        member, _ = prepare(rig(), scene(place=replace(place, heading_deg=turned)), table)
-        forcing = member.forcing
+        case, _ = prepare(rig(), scene(place=replace(place, heading_deg=turned)), table)
+        forcing = case.forcing
         onto = (forcing.beam + forcing.sky_diffuse + forcing.ground)[12, forcing.orientation]
-        taken.append(float((onto[: len(member.network.area)] * member.network.area).sum()))
+        taken.append(float((onto[: len(case.network.area)] * case.network.area).sum()))
     assert taken[0] == pytest.approx(taken[1], rel=2e-4)
 
 

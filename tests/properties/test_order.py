@@ -79,7 +79,7 @@ def test_full_shade_is_a_day_without_sun() -> None:
 
 def test_no_sun_no_yield() -> None:
     done = project(rig(), scene(), steady(30.0))
-    assert (done.record[:, [ch.SOLAR, ch.SOLAR_IN, ch.SPILLED]] == 0.0).all()
+    assert (done.record[:, [ch.SOLAR, ch.SOLAR_IN, ch.CURTAILED]] == 0.0).all()
 
 
 def test_the_southern_hemisphere_mirrors_the_northern() -> None:

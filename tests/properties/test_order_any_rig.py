@@ -17,7 +17,7 @@ import numpy.typing as npt
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from noonhold.projection import prepare, run_members
+from noonhold.projection import prepare, run_cases
 from noonhold.rig import Cooler, Layer, Panel, Policy, Rig
 from noonhold.scenario import Operation, Scenario, Shade
 from noonhold.simulation import channels as ch
@@ -50,8 +50,8 @@ HELD = 22.0
 
 
 def record(rig: Rig, scenario: Scenario, table: WeatherTable, step_s: int = 300) -> FloatArray:
-    member, _ = prepare(rig, scenario, table, step_s=step_s)
-    return run_members([member])[0]
+    case, _ = prepare(rig, scenario, table, step_s=step_s)
+    return run_cases([case])[0]
 
 
 def weather(day: HotDay, scenario: Scenario) -> WeatherTable:
@@ -242,5 +242,5 @@ def test_a_rig_in_the_dark_yields_nothing(rig: Rig, scenario: Scenario, day: Hot
     table = weather(day, scenario)
     nothing = np.zeros(len(table))
     dark = record(rig, scenario, replace(table, ghi=nothing, dni=nothing, dhi=nothing))
-    for channel in (ch.SOLAR, ch.SOLAR_USED, ch.SPILLED, ch.SOLAR_IN, ch.INCIDENT_ARRAYS):
+    for channel in (ch.SOLAR, ch.SOLAR_USED, ch.CURTAILED, ch.SOLAR_IN, ch.INCIDENT_ARRAYS):
         assert (dark[:, channel] == 0.0).all(), ch.CHANNELS[channel]

@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.documents import load_projection
-from noonhold.projection import prepare, run_members
+from noonhold.projection import prepare, run_cases
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.selection import select_weather
 
@@ -74,5 +74,5 @@ def document(
 def run(request: dict[str, Any], step_s: int = 300) -> FloatArray:
     loaded = load_projection(request).value
     selected = select_weather(loaded.weather, loaded.scenario.place, 0, Catalogue((), ()))
-    member, _ = prepare(loaded.rig, loaded.scenario, selected.table, step_s=step_s)
-    return run_members([member])[0]
+    case, _ = prepare(loaded.rig, loaded.scenario, selected.table, step_s=step_s)
+    return run_cases([case])[0]

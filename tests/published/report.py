@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.documents import load_projection, load_rig
-from noonhold.projection import prepare, run_members
+from noonhold.projection import prepare, run_cases
 from noonhold.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
 from noonhold.simulation import channels as ch
 from noonhold.weather.catalogue import Catalogue
@@ -115,8 +115,8 @@ def cooling() -> list[str]:
     for case in CASES:
         request = load_projection(document(case)).value
         selected = select_weather(request.weather, request.scenario.place, 0, Catalogue((), ()))
-        member, _ = prepare(request.rig, request.scenario, selected.table)
-        row = run_members([member])[0][-1]
+        simulation_case, _ = prepare(request.rig, request.scenario, selected.table)
+        row = run_cases([simulation_case])[0][-1]
         kwh = HOURS / 1000.0
         electricity = row[ch.COOLER_POWER] * kwh
         cop = (row[ch.SENSIBLE] + row[ch.LATENT]) / row[ch.COOLER_POWER]
@@ -213,11 +213,11 @@ def van(battery: str, step_s: int) -> tuple[FloatArray, float]:
     site = year_table.site
     place = Place(site.latitude, site.longitude, site.elevation_m)
     scenario = Scenario(
-        place, Operation(24.0), Comfort(ComfortMeasure.AIR, 26.0), Start(1.0, settled_days=2)
+        place, Operation(24.0), Comfort(ComfortMeasure.AIR, 26.0), Start(1.0, spin_up_days=2)
     )
-    weather, warm_up = typical_days(year_table, place, 7, 10, 3, 2)
-    member, _ = prepare(rig, scenario, weather, warm_up, step_s)
-    record = run_members([member])[0]
+    weather, spin_up = typical_days(year_table, place, 7, 10, 3, 2)
+    simulation_case, _ = prepare(rig, scenario, weather, spin_up, step_s)
+    record = run_cases([simulation_case])[0]
     days = record[:, ch.SENSIBLE].reshape(3, 24).sum(axis=1) / 1e3
     return np.asarray(days), float(record[:, ch.CABIN].max())
 

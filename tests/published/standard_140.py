@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.documents import load_projection
-from noonhold.projection import Member, prepare, run_members
+from noonhold.projection import SimulationCase, prepare, run_cases
 from noonhold.simulation import channels as ch
 from noonhold.weather.catalogue import Catalogue, scan
 from noonhold.weather.selection import select_weather
@@ -30,19 +30,19 @@ def stations() -> Catalogue:
 read_once = cache(read_weather)
 
 
-def prepared(name: str, step_s: int = 300, settled_days: int = 30) -> Member:
+def prepared(name: str, step_s: int = 300, spin_up_days: int = 30) -> SimulationCase:
     """Return a case ready to run, by way of its document."""
-    request = load_projection(request_document(name, settled_days)).value
+    request = load_projection(request_document(name, spin_up_days)).value
     selected = select_weather(
-        request.weather, request.scenario.place, settled_days, stations(), read_once
+        request.weather, request.scenario.place, spin_up_days, stations(), read_once
     )
-    return prepare(request.rig, request.scenario, selected.table, selected.warm_up, step_s)[0]
+    return prepare(request.rig, request.scenario, selected.table, selected.spin_up, step_s)[0]
 
 
 @cache
 def year(name: str, step_s: int = 300) -> FloatArray:
     """Return a case's year hour by hour, shape (8760, channels)."""
-    return run_members([prepared(name, step_s)])[0]
+    return run_cases([prepared(name, step_s)])[0]
 
 
 def figures(name: str, step_s: int = 300) -> dict[str, float]:
@@ -78,8 +78,8 @@ def hours_of_extremes(name: str) -> dict[str, str]:
 @cache
 def sun_figures() -> dict[str, float]:
     """Return our figures by the names of SUN."""
-    member = prepared("620")
-    forcing, first = member.forcing, member.warm_up
+    simulation_case = prepared("620")
+    forcing, first = simulation_case.forcing, simulation_case.spin_up
     plane = (forcing.beam + forcing.sky_diffuse + forcing.ground)[first:].sum(axis=0) / 1e3
     found = {
         f"incident {side}": float(plane[forcing.orientation[index]])
@@ -94,10 +94,10 @@ def sun_figures() -> dict[str, float]:
     return found
 
 
-def _transmitted(member: Member, window: int) -> float:
+def _transmitted(simulation_case: SimulationCase, window: int) -> float:
     """Return what a square metre of a window passes in the year, kWh."""
-    forcing, first = member.forcing, member.warm_up
-    p = len(member.network.area) - len(member.network.window_area) + window
+    forcing, first = simulation_case.forcing, simulation_case.spin_up
+    p = len(simulation_case.network.area) - len(simulation_case.network.window_area) + window
     o = forcing.orientation[p]
     beam = forcing.window_beam[first:, window, 0]
     sky = forcing.sky_diffuse[first:, o]
@@ -106,4 +106,6 @@ def _transmitted(member: Member, window: int) -> float:
         sky = sky * forcing.awning_sky[p]
     diffuse = (sky + forcing.ground[first:, o]).sum()
     diffuse *= forcing.window_hemispherical[window, 0]
-    return float(member.network.window_transmittance[window] * (beam.sum() + diffuse) / 1e3)
+    return float(
+        simulation_case.network.window_transmittance[window] * (beam.sum() + diffuse) / 1e3
+    )

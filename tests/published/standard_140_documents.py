@@ -342,7 +342,7 @@ def request_document(name: str, settled: int = 30) -> dict[str, Any]:
         "start": {
             "state_of_charge": 1.0,
             "cabin_temperature_c": "settled",
-            "settled_days": settled,
+            "spin_up_days": settled,
         },
         "comfort": {"measure": "air", "limit": 27.0},
     }

@@ -133,7 +133,7 @@ def test_the_low_stage_runs_nearly_without_a_pause_at_300_to_400_w(day: Projecti
     running = forenoon[forenoon[:, ch.DUTY] > 0.99, ch.COOLER_POWER]
     assert running.min() > 290.0
     assert running.max() < 400.0
-    assert (forenoon[:, ch.HIGH_SHARE] == 0.0).all()
+    assert (forenoon[:, ch.HIGH_FRACTION] == 0.0).all()
 
 
 def test_the_high_stage_takes_more_than_700_w_and_a_good_part_of_the_afternoon(
@@ -142,7 +142,7 @@ def test_the_high_stage_takes_more_than_700_w_and_a_good_part_of_the_afternoon(
     tables = cooler_tables(day.rig.cooler)
     _, _, high_w = steady_stage(tables, 1, 34.0, 22.0, 0.007, 78500.0)
     assert high_w > 700.0
-    share = day.record[AFTERNOON, ch.HIGH_SHARE].mean()
+    share = day.record[AFTERNOON, ch.HIGH_FRACTION].mean()
     assert 0.3 < share < 0.7  # practice: half
 
 

@@ -14,7 +14,7 @@ import pytest
 from noonhold.air.moist_air import dry_air_density, humidity_ratio_from_wet_bulb
 from noonhold.cooling.performance_map import bestest_ratios
 from noonhold.documents import load_projection
-from noonhold.projection import prepare, run_members
+from noonhold.projection import prepare, run_cases
 from noonhold.simulation import channels as ch
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.selection import select_weather
@@ -118,9 +118,9 @@ def document(case: Case) -> dict[str, Any]:
 def test_steady_month_through_the_time_loop(case: Case) -> None:
     request = load_projection(document(case)).value
     selected = select_weather(request.weather, request.scenario.place, 0, Catalogue((), ()))
-    member, _ = prepare(request.rig, request.scenario, selected.table)
+    simulation_case, _ = prepare(request.rig, request.scenario, selected.table)
     assert timedelta(hours=len(selected.table)) == timedelta(days=28)
-    record = run_members([member])[0]
+    record = run_cases([simulation_case])[0]
     row = record[-1]
     assert row[ch.HUMIDITY] == pytest.approx(record[-25, ch.HUMIDITY], rel=1e-3)  # steady
     kwh = HOURS / 1000.0

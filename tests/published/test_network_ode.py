@@ -38,7 +38,7 @@ from noonhold.envelope.network import STACK_COEFFICIENT, WIND_COEFFICIENTS, Netw
 from noonhold.envelope.shell import chain, panel_layers
 from noonhold.envelope.window_conductance import window_resistance
 from noonhold.envelope.window_covers import cover_factors
-from noonhold.projection import prepare, run_members
+from noonhold.projection import prepare, run_cases
 from noonhold.rig import Battery, Charging, Exposure, Rig, Window
 from noonhold.scenario import Comfort, ComfortMeasure, CoverState, Operation, Place, Scenario, Start
 from noonhold.simulation import channels as ch
@@ -272,10 +272,10 @@ def hour_of(rig: Rig, net: NetworkTables, forcing: ForcingTables, i: int) -> Hou
         diffuse_w += window.area_m2 * passed * scattered * through
         glass = cover_factors(window, CoverState.OPEN)
         heated = glass.absorbed * (forcing.window_beam[i, w, 1] + scattered * absorbed)
-        sun[p] = heated * (1.0 - glass.inner_share)
-        inside[p] = heated * glass.inner_share
+        sun[p] = heated * (1.0 - glass.inner_fraction)
+        inside[p] = heated * glass.inner_fraction
     area = np.array([part.area_m2 for part in (*shell.panels, *shell.windows)])
-    inside += (net.beam_share[0] * beam_w + net.diffuse_share[0] * diffuse_w) / area
+    inside += (net.beam_fraction[0] * beam_w + net.diffuse_fraction[0] * diffuse_w) / area
     return Hour(
         begin_c=forcing.outdoor_start[i],
         end_c=forcing.outdoor_end[i],
@@ -298,22 +298,24 @@ FINEST_S = 75
 
 def solved(rig: Rig, weather: WeatherTable) -> FloatArray:
     """Return cabin air every 75 s by the adaptive solver, shape (hours, 48)."""
-    member, _ = prepare(rig, scenario_at(weather), weather)
-    cabin = cabin_of(rig, member.air_density, member.air_specific_heat)
-    begin = first_state(member.network, member.start_c, member.start_outdoor_c, 0.0)
-    span_k = member.start_c - member.start_outdoor_c
+    simulation_case, _ = prepare(rig, scenario_at(weather), weather)
+    cabin = cabin_of(rig, simulation_case.air_density, simulation_case.air_specific_heat)
+    begin = first_state(
+        simulation_case.network, simulation_case.start_c, simulation_case.start_outdoor_c, 0.0
+    )
+    span_k = simulation_case.start_c - simulation_case.start_outdoor_c
     lines = [
-        member.start_outdoor_c + span_k * (np.arange(n) + 0.5) / n
+        simulation_case.start_outdoor_c + span_k * (np.arange(n) + 0.5) / n
         for n in np.diff(cabin.first)
         if n
     ]
-    y = np.concatenate([*lines, [member.start_c, member.start_c]])
+    y = np.concatenate([*lines, [simulation_case.start_c, simulation_case.start_c]])
     outer, inner = begin.outer_face.copy(), begin.inner_face.copy()
-    radiant = np.array([member.start_c])
+    radiant = np.array([simulation_case.start_c])
     ends = np.arange(FINEST_S, 3600 + 1, FINEST_S, dtype=float)
     air = np.empty((len(weather), len(ends)))
     for i in range(len(weather)):
-        hour = hour_of(rig, member.network, member.forcing, i)
+        hour = hour_of(rig, simulation_case.network, simulation_case.forcing, i)
         answer = solve_ivp(
             _rate, (0.0, 3600.0), y, method="LSODA", t_eval=ends, rtol=1e-7, atol=1e-7,
             args=(cabin, hour, outer, inner, radiant),
@@ -336,8 +338,8 @@ def scenario_at(weather: WeatherTable) -> Scenario:
 
 def stepped(rig: Rig, weather: WeatherTable, step_s: int) -> FloatArray:
     """Return the time loop's hourly means of the cabin air over its steps' ends."""
-    member, _ = prepare(rig, scenario_at(weather), weather, step_s=step_s)
-    return run_members([member])[0][:, ch.CABIN]
+    simulation_case, _ = prepare(rig, scenario_at(weather), weather, step_s=step_s)
+    return run_cases([simulation_case])[0][:, ch.CABIN]
 
 
 @pytest.fixture(

@@ -90,7 +90,9 @@ def test_light_that_the_floor_keeps() -> None:
     # The standard's own interior solar distribution for case 600 (from memory): floor 0.642,
     # ceiling 0.168, east and west 0.038, north 0.053, south 0.026, window 0.035.
     network = prepared("600").network
-    shares = dict(zip(("n", "e", "s", "w", "roof", "floor"), network.beam_share[0], strict=False))
+    shares = dict(
+        zip(("n", "e", "s", "w", "roof", "floor"), network.beam_fraction[0], strict=False)
+    )
     assert shares["floor"] == pytest.approx(0.642, abs=0.01)
     assert shares["roof"] == pytest.approx(0.168, abs=0.02)
     assert network.beam_kept[0] == pytest.approx(1.0 - 0.035, abs=0.01)

@@ -16,15 +16,15 @@ Maker = Callable[..., FlaskClient]
 
 
 def test_days_settling_and_rows_are_limited_all_at_once(with_settings: Maker) -> None:
-    client = with_settings(max_days=2, max_settled_days=2)
-    request = request_with(("/weather/typical_year/days", 3), ("/start/settled_days", 3))
+    client = with_settings(max_days=2, max_spin_up_days=2)
+    request = request_with(("/weather/typical_year/days", 3), ("/start/spin_up_days", 3))
     told = client.post("/v1/projections", json=request)
     assert told.status_code == 422
     problem = told.get_json()
     assert problem["type"] == "/problems/limit-exceeded"
     assert [(e["pointer"], e["value"], e["bound"]) for e in problem["errors"]] == [
         ("/weather/typical_year/days", 3, "<= 2 d"),
-        ("/start/settled_days", 3, "<= 2 d"),
+        ("/start/spin_up_days", 3, "<= 2 d"),
     ]
     assert "3, allowed <= 2 d" in problem["detail"]
 

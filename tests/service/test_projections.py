@@ -9,7 +9,7 @@ from flask.testing import FlaskClient
 
 from noonhold.dataset import VARIABLES
 from noonhold.documents import load_projection
-from noonhold.projection_result import answer
+from noonhold.projection_result import run_projection
 from noonhold.verdict import CAUTIONS
 from noonhold.weather.catalogue import Catalogue
 from noonhold_service.description.request_examples import REQUESTS
@@ -49,7 +49,7 @@ def test_the_service_tells_what_the_engine_found(client: FlaskClient) -> None:
     document = REQUESTS["own_hours"].document
     told = client.post("/v1/projections", json=document).get_json()
     loaded = load_projection(document)
-    found = answer(
+    found = run_projection(
         loaded.value.rig, loaded.value.scenario, loaded.value.weather, Catalogue(()), step_s=300
     )
     for name, make in VARIABLES.items():
@@ -73,7 +73,10 @@ def test_power_onto_the_bus_is_power_from_it(typical_day: dict[str, Any]) -> Non
     # Ten numbers of six decimals.
     np.testing.assert_allclose(onto, sum(hours[name] for name in taken), atol=6e-6, rtol=0)
     np.testing.assert_allclose(
-        hours["solar_power_w"], hours["solar_used_w"] + hours["spilled_solar_w"], atol=2e-6, rtol=0
+        hours["solar_power_w"],
+        hours["solar_used_w"] + hours["curtailed_solar_w"],
+        atol=2e-6,
+        rtol=0,
     )
 
 
@@ -90,7 +93,7 @@ def test_a_value_that_does_not_exist_is_null(client: FlaskClient) -> None:
         ("/operation/cooling_window", {"from": "12:00", "to": "12:30"}), ("/operation/spans", [])
     )
     told = client.post("/v1/projections", json=request).get_json()
-    assert told["summary"]["comfortable_share"] is None
+    assert told["summary"]["comfortable_fraction"] is None
     assert told["summary"]["peak_comfort"] is None
     assert told["days"][0]["first_failure_hour"] is None
     assert "Nothing was judged" in told["summary"]["sentence"]

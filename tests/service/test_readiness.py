@@ -4,7 +4,7 @@ import pytest
 
 from noonhold.documents import load_projection
 from noonhold.projection import Projection
-from noonhold.projection_result import answer
+from noonhold.projection_result import run_projection
 from noonhold.simulation import channels as ch
 from noonhold.weather.catalogue import Catalogue
 from noonhold_service.description.request_examples import REQUESTS
@@ -16,7 +16,7 @@ from noonhold_service.settings import Settings
 @pytest.fixture(scope="module")
 def projection() -> Projection:
     request = load_projection(REQUESTS["hot_day"].document | {"rig": _rig()}).value
-    return answer(request.rig, request.scenario, request.weather, Catalogue(())).projection
+    return run_projection(request.rig, request.scenario, request.weather, Catalogue(())).projection
 
 
 def _rig() -> object:

@@ -21,7 +21,7 @@ Maker = Callable[..., FlaskClient]
 SCHEMAS = {
     "/v1/comparisons": "ComparisonAnswer",
     "/v1/warm-ups": "WarmUpAnswer",
-    "/v1/bounds": "BoundsAnswer",
+    "/v1/uncertainties": "UncertaintyAnswer",
     "/v1/sizings": "SizingAnswer",
     "/v1/calibrations": "CalibrationAnswer",
     "/v1/plans": "PlanAnswer",
@@ -156,7 +156,7 @@ def test_a_rig_that_was_sized_holds_its_days_in_a_projection(
     document = {**request_for("sizing_battery")["projection"], "rig": sized["rig"]}
     told = client.post("/v1/projections", json=document).get_json()["summary"]
     assert told["feasible_days_needing_cooling"] == sized["found"]["feasible_days"]
-    assert told["score"] >= 0.9
+    assert told["feasible_fraction"] >= 0.9
     assert f"{sized['found']['size']['battery_wh']:g} Wh" in sized["sentence"]
 
 
@@ -177,7 +177,7 @@ def test_a_calibrated_rig_is_read_again_and_its_patch_makes_it(
 
 
 def test_bounds_hold_their_bands_in_order(answers: dict[str, Any]) -> None:
-    told = answers["bounds"]
+    told = answers["uncertainty"]
     assert len(told["times"]) == len(told["cabin_temperature_c"]["p50"]) == 24
     for name in ("cabin_temperature_c", "operative_temperature_c", "state_of_charge"):
         band = told[name]
@@ -215,9 +215,9 @@ LIMITS = [
      "/base/weather/typical_year/days"),
     ("warm_up", {"max_days": 2}, (("/projection/weather/hot_day/days", 3),),
      "/projection/weather/hot_day/days"),
-    ("warm_up", {"max_settled_days": 1}, (), "/projection/start/settled_days"),
-    ("bounds", {"max_samples": 128}, (), "/samples"),
-    ("bounds", {"max_run_days": 100}, (), "/samples"),
+    ("warm_up", {"max_spin_up_days": 1}, (), "/projection/start/spin_up_days"),
+    ("uncertainty", {"max_samples": 128}, (), "/samples"),
+    ("uncertainty", {"max_run_days": 100}, (), "/samples"),
     ("sizing_battery", {"max_sizing_days": 7}, (), "/projection/weather/typical_year/days"),
     ("sizing_battery", {"max_sizes": 50}, (), "/battery_wh"),
     ("sizing_frontier", {"max_sizes": 100}, (), "/battery_wh"),
@@ -256,8 +256,8 @@ FAULTS = [
      "/base/weather/typical_year/station"),
     ("warm_up", ("/projection/rig", "houseboat"), "/projection/rig"),
     ("warm_up", ("/stop_day", 9), "/stop_at"),
-    ("bounds", ("/samples", 100), "/samples"),
-    ("bounds", ("/projection/weather/typical_year/station", "nowhere"),
+    ("uncertainty", ("/samples", 100), "/samples"),
+    ("uncertainty", ("/projection/weather/typical_year/station", "nowhere"),
      "/projection/weather/typical_year/station"),
     ("sizing_battery", ("/size", "roof"), "/size"),
     ("sizing_battery", ("/projection/weather/typical_year/station", "nowhere"),
@@ -283,7 +283,9 @@ def test_faults_are_told_at_their_place(
 
 def test_a_place_far_from_every_station_is_told_where_it_stands(client: FlaskClient) -> None:
     far = (("/projection/place/latitude", 50), ("/projection/place/longitude", 8))
-    response = post(client, "bounds", *far, ("/projection/weather/typical_year", {"from": "01-20"}))
+    response = post(
+        client, "uncertainty", *far, ("/projection/weather/typical_year", {"from": "01-20"})
+    )
     told = response.get_json()
     assert (response.status_code, told["type"]) == (422, "/problems/no-weather")
     assert told["errors"][0]["pointer"] == "/projection/place"
@@ -334,7 +336,7 @@ def test_study_numbers_have_their_defaults_and_reasons(client: FlaskClient) -> N
     told = client.get("/v1/quantities").get_json()["study_numbers"]
     by_place = {(each["study"], each["pointer"]): each for each in told}
     assert by_place["warm_up", "/thresholds_c"]["default"] == [30, 35, 40]
-    shell = by_place["bounds", "/ranges/shell_conductance_factor"]
+    shell = by_place["uncertainty", "/ranges/shell_conductance_factor"]
     assert shell["default"] == {"low": 0.9, "high": 1.3}
     assert "insulation" in shell["reason"]
     for each in told:

@@ -19,7 +19,7 @@ AT_BAD = {"latitude": -34.02, "longitude": -124.18, "elevation_m": 14}
 BASES = {
     "comparison": "/base",
     "warm_up": "/projection",
-    "bounds": "/projection",
+    "uncertainty": "/projection",
     "sizing_battery": "/projection",
     "sizing_frontier": "/projection",
     "plan": "/projection",

@@ -104,7 +104,7 @@ def assert_same_run(figures: Document, summary: Document) -> None:
         assert figures[name] == pytest.approx(value, abs=ROUNDED), name
     for name in ("lowest_charge", "charge_at_end", "hours_of_cooling"):
         assert figures[name] == pytest.approx(summary[name], abs=ROUNDED), name
-    for name in ("days_needing_cooling", "feasible_days_needing_cooling", "score"):
+    for name in ("days_needing_cooling", "feasible_days_needing_cooling", "feasible_fraction"):
         assert figures[name] == summary[name], name
     assert figures["feasible"] == (summary["verdict"] == "feasible")
 
@@ -159,13 +159,16 @@ def test_a_size_found_holds_and_the_next_smaller_does_not(
     asked = {
         "projection": base,
         "size": "battery",
-        "required_score": required,
+        "required_feasible_fraction": required,
         "battery_wh": {"least": 200, "most": 5000, "step": 400},
     }
     told = answer(client, "sizings", asked)
     assume(told["outcome"] == "found")
-    score = answer(client, "projections", {**base, "rig": told["rig"]})["summary"]["score"]
-    assert score >= required
+    feasible_fraction = answer(client, "projections", {**base, "rig": told["rig"]})["summary"][
+        "feasible_fraction"
+    ]
+    # Where no day needs cooling there is no fraction, and every size is enough.
+    assert feasible_fraction is None or feasible_fraction >= required
     size = told["found"]["size"]["battery_wh"]
     assert (size - 200) % 400 == 0
     if told["next_smaller"] is None:
@@ -177,7 +180,7 @@ def test_a_size_found_holds_and_the_next_smaller_does_not(
     summary = answer(client, "projections", {**base, "rig": rig})["summary"]
     assert summary["feasible_days_needing_cooling"] == told["next_smaller"]["feasible_days"]
     # A size is judged by the days that need cooling with the rig as given.
-    assert told["next_smaller"]["score"] < required
+    assert told["next_smaller"]["feasible_fraction"] < required
 
 
 # Factors that come out as a document's number multiplied would: name, pointer into the rig.
@@ -204,7 +207,7 @@ def test_ranges_without_width_are_the_projection(
     ranges["cooler_capacity_factor"] = {"low": 0.5, "high": 2.0}
     told = answer(
         client,
-        "bounds",
+        "uncertainties",
         {"projection": base, "ranges": ranges, "samples": 16, "sensitivity_samples": 0},
     )
     number = base["rig"]

@@ -61,7 +61,7 @@ _out = click.option("--out", type=OUT_FILE, default=None, help="A CSV, in place 
 @click.option("--most", type=float, required=True, help="Largest size.")
 @click.option("--step", type=float, default=None, help="[default: 250 Wh, 50 W, 0.05]")
 @click.option(
-    "--required-share", type=click.FloatRange(0, 1), default=0.9, show_default=True,
+    "--required-fraction", type=click.FloatRange(0, 1), default=0.9, show_default=True,
     help="Of the days that need cooling.",
 )  # fmt: skip
 @_workers
@@ -76,7 +76,7 @@ def size(
     least: float,
     most: float,
     step: float | None,
-    required_share: float,
+    required_fraction: float,
     workers: int | None,
     out: Path | None,
 ) -> None:
@@ -90,7 +90,7 @@ def size(
         raise BatchError.single(
             "--least, --most, --step", "must rise, with a step between", (least, most, given)
         )
-    order = SizeOrder(Target(what), Range(least, most, given), required_share)
+    order = SizeOrder(Target(what), Range(least, most, given), required_fraction)
     cases = load_cases(rigs, scenario, [])
     _tell(at_every_site(weather, cases, partial(size_at, order=order), _processes(workers)), out)
 

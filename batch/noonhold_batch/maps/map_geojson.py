@@ -27,11 +27,11 @@ def _feature(rig: str, point: Point) -> dict[str, Any]:
         "first_cause": point.look.value,
     }
     if point.summary is None:
-        properties |= {"feasible_share": None, "reason": point.reason or "not computed yet"}
+        properties |= {"feasible_fraction": None, "reason": point.reason or "not computed yet"}
     else:
         summary = point.summary
         properties |= {
-            "feasible_share": _number(summary.share, 4),
+            "feasible_fraction": _number(summary.share, 4),
             "cooling_days": summary.days_needing_cooling,
             "feasible_days": summary.feasible_days,
             "longest_failing_run_days": summary.longest_failing_run_d,

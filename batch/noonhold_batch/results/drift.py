@@ -21,13 +21,13 @@ TOLERANCES: Mapping[str, float] = {
     "feasible": 0.0,
     "needs_cooling": 0.0,
     "cause": 0.0,
-    "comfortable_share": 1e-3,
+    "comfortable_fraction": 1e-3,
     "peak_comfort": 1e-2,
     "lowest_charge": 1e-3,
     "hours_at_reserve": 0.1,
     "cooler_wh": 1.0,
     "solar_wh": 1.0,
-    "spilled_wh": 1.0,
+    "curtailed_wh": 1.0,
 }
 # A baseline keeps its figures as multiples of a small part of the tolerance.
 STEPS = 10

@@ -32,10 +32,10 @@ def to_frame(year: YearOfPlace) -> pd.DataFrame:
             "needs_cooling": days.needs_cooling,
             "feasible": days.feasible,
             "first_cause": [Cause(int(cause)).name.lower() for cause in days.cause],
-            "comfortable_share": days.comfortable_share.round(4),
+            "comfortable_fraction": days.comfortable_fraction.round(4),
             "lowest_charge": days.lowest_charge.round(4),
             "cooler_wh": days.cooler_wh.round(1),
             "solar_wh": days.solar_wh.round(1),
-            "spilled_wh": days.spilled_wh.round(1),
+            "curtailed_wh": days.curtailed_wh.round(1),
         }
     )

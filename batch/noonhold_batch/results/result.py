@@ -66,7 +66,7 @@ def open_result(path: Path) -> xr.Dataset:
 
 
 def _is_consolidated(path: Path) -> bool:
-    """Tell whether a Zarr group carries its members' metadata: only complete ones do."""
+    """Tell whether a Zarr group carries its cases' metadata: only complete ones do."""
     return b'"consolidated_metadata"' in (path / "zarr.json").read_bytes()
 
 

@@ -64,7 +64,7 @@ def rule_of(scenario: Mapping[str, Any]) -> str:
     unit = "" if measure == "pmv" else " °C"
     window = operation.get("cooling_window", {})
     hours = f"{window['from']}-{window['to']}" if "from" in window else "all day"
-    share = 100.0 * float(comfort.get("required_share", 0.95))
+    share = 100.0 * float(comfort.get("required_fraction", 0.95))
     words = {"operative": "operative temperature", "air": "cabin air"}.get(measure, measure)
     return (
         f"A day holds when the {words} stays at or below {comfort.get('limit', '?')}{unit} for"

@@ -9,12 +9,12 @@ from functools import partial
 from pathlib import Path
 
 from noonhold.errors import Fault, NoonholdError
+from noonhold.projection_request import ProjectionRequest
 from noonhold.studies.fault_places import PROJECTION
 from noonhold.studies.sizing.sizes import Scaling
 from noonhold.studies.sizing.sizing_study import size_rig
 from noonhold.studies.sizing.sizing_terms import Range, SizingRequest, Target
 from noonhold.studies.sizing.sizing_words import sentence_of
-from noonhold.studies.study_base import Question
 from noonhold.studies.warm_up.warm_up_study import WarmUpRequest, warm_up
 from noonhold.weather.catalogue import Catalogue, Station, scan
 from noonhold.weather.weather_request import TypicalYear
@@ -37,13 +37,13 @@ class SizeOrder:
         Battery, array or cooler.
     sizes : Range
         To choose from; a cooler's as factors.
-    required_score : float
+    required_feasible_fraction : float
         Share of the days needing cooling that must hold.
     """
 
     target: Target
     sizes: Range
-    required_score: float
+    required_feasible_fraction: float
 
 
 def size_at(station: Station, case: Case, order: SizeOrder) -> Cells:
@@ -70,9 +70,9 @@ def size_at(station: Station, case: Case, order: SizeOrder) -> Cells:
         Target.COOLER: "cooler_factor",
     }
     request = SizingRequest(
-        question=_question(station, case, TypicalYear(1, 1, DAYS, station.station_id)),
+        base=_question(station, case, TypicalYear(1, 1, DAYS, station.station_id)),
         target=order.target,
-        required_score=order.required_score,
+        required_feasible_fraction=order.required_feasible_fraction,
         scaling=Scaling(None if largest is None else largest.name),
         **{ranges[order.target]: order.sizes},
     )
@@ -124,8 +124,8 @@ def warm_up_at(station: Station, case: Case, thresholds_c: tuple[float, ...]) ->
     return cells
 
 
-def _question(station: Station, case: Case, weather: TypicalYear) -> Question:
-    return Question(case.rig, case.at_site(station.site), weather)
+def _question(station: Station, case: Case, weather: TypicalYear) -> ProjectionRequest:
+    return ProjectionRequest(case.rig, case.at_site(station.site), weather)
 
 
 def at_every_site(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.projection import run_members
+from noonhold.projection import run_cases
 from noonhold.studies.sizing.needed_energy import needed_energy, with_endless_battery
 from noonhold.verdict import DayVerdicts, day_verdicts
 from noonhold_batch.sweep.site_year import YearRun
@@ -57,7 +57,7 @@ def needed_sizes(case: Case, run: YearRun, verdicts: DayVerdicts, interval_s: in
     nothing = np.full(len(failed), np.nan)
     if not failed.any():
         return NeededSizes(nothing, nothing)
-    endless = run_members([with_endless_battery(run.member)])[0]
+    endless = run_cases([with_endless_battery(run.simulation_case)])[0]
     rig, comfort = case.rig, case.scenario.comfort
     fed = day_verdicts(rig, comfort, run.clock, endless, run.uncooled, interval_s)
     wanted = failed & fed.feasible

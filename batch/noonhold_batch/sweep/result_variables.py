@@ -106,8 +106,8 @@ FLAGS = (
     _flag("cause", "what failed first on a day that is not feasible", _CAUSES),
 )
 FIGURES = (
-    _day("cause_hour", "hour of the first failure", "h"),
-    _day("comfortable_share", "share of the judged time within the comfort limit", "1"),
+    _day("first_failure_hour", "hour of the first failure", "h"),
+    _day("comfortable_fraction", "share of the judged time within the comfort limit", "1"),
     _day("peak_comfort", "highest comfort measure", COMFORT_UNIT, "day: maximum"),
     _day("uncooled_peak_comfort", "the same without the cooler", COMFORT_UNIT, "day: maximum"),
     _day("lowest_charge", "lowest state of charge", "1", "day: minimum"),
@@ -119,7 +119,7 @@ FIGURES = (
     _day("cooler_wh", "electricity of the cooler", "W h", "day: sum"),
     _day("load_wh", "electricity of house loads and electronics", "W h", "day: sum"),
     _day("solar_wh", "solar electricity used", "W h", "day: sum"),
-    _day("spilled_wh", "solar electricity that found no place", "W h", "day: sum"),
+    _day("curtailed_wh", "solar electricity that found no place", "W h", "day: sum"),
     _day("alternator_wh", "electricity from the alternator", "W h", "day: sum"),
     _day("shore_wh", "electricity from shore power", "W h", "day: sum"),
     _day("unmet_wh", "electricity that loads asked for and did not get", "W h", "day: sum"),

@@ -16,7 +16,7 @@ from noonhold.weather.weather_table import WeatherTable
 from noonhold_batch.sweep.needed_sizes import NeededSizes, needed_sizes
 from noonhold_batch.sweep.result_variables import BY_BLOCK, NEEDED, VERDICTS
 from noonhold_batch.sweep.run_status import Status, reason_of, status_of
-from noonhold_batch.sweep.site_year import DAYS, Light, judge_year, run_year
+from noonhold_batch.sweep.site_year import DAYS, ForcingCache, judge_year, run_year
 from noonhold_batch.sweep.sweep_plan import Block, SiteFile
 from noonhold_batch.sweep.warmer import warmed
 from noonhold_batch.sweep.worker_usage import Usage, usage_since
@@ -90,7 +90,7 @@ def _run_site(block: Block, s: int, site: SiteFile, arrays: dict[str, AnyArray])
         arrays["reason"][:, s] = reason_of(exc)
         return
     _describe_site(weather, s, days, arrays)
-    light = Light()
+    light = ForcingCache()
     for r, case in enumerate(block.cases):
         try:
             run = run_year(case, weather, block.step_s, light)

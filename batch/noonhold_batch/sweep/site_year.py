@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.projection import Member, prepare, run_members, without_cooling
+from noonhold.projection import SimulationCase, prepare, run_cases, without_cooling
 from noonhold.simulation import channels as ch
 from noonhold.simulation.controls import DAY_S
 from noonhold.simulation.forcing import ForcingTables
@@ -19,7 +19,7 @@ from noonhold_batch.sweep.sweep_cases import Case
 DAYS = 365
 
 
-class Light:
+class ForcingCache:
     """Sun and weather on the faces of the last rig, for the next where it has the same faces."""
 
     def __init__(self) -> None:
@@ -47,7 +47,7 @@ class YearRun:
 
     Parameters
     ----------
-    member : Member
+    simulation_case : SimulationCase
         The tables of the run, settling days included.
     clock : Clock
         Standard time.
@@ -55,13 +55,15 @@ class YearRun:
         Records of the rig and of its uncooled twin.
     """
 
-    member: Member
+    simulation_case: SimulationCase
     clock: Clock
     cooled: npt.NDArray[np.float64]
     uncooled: npt.NDArray[np.float64]
 
 
-def run_year(case: Case, weather: WeatherTable, step_s: int, light: Light | None = None) -> YearRun:
+def run_year(
+    case: Case, weather: WeatherTable, step_s: int, light: ForcingCache | None = None
+) -> YearRun:
     """Run a rig through a whole year in one go, its charge carried from day to day.
 
     Parameters
@@ -72,7 +74,7 @@ def run_year(case: Case, weather: WeatherTable, step_s: int, light: Light | None
         A whole year; the days that settle the cabin before its first are its own last ones.
     step_s : int
         [s]
-    light : Light, optional
+    light : ForcingCache, optional
         Of the cases before at this site.
 
     Returns
@@ -80,17 +82,17 @@ def run_year(case: Case, weather: WeatherTable, step_s: int, light: Light | None
     YearRun
         In the order of the weather.
     """
-    light = light or Light()
+    light = light or ForcingCache()
     scenario = case.at_site(weather.site)
-    warm_up = scenario.start.settled_days * DAY_S // weather.interval_s
-    table = weather.slice(-warm_up, len(weather) + warm_up) if warm_up else weather
-    member, clock = prepare(case.rig, scenario, table, warm_up, step_s, light.of(case))
-    light.keep(case, member.forcing)
-    cooled, uncooled = run_members([member, without_cooling(member)])
+    spin_up = scenario.start.spin_up_days * DAY_S // weather.interval_s
+    table = weather.slice(-spin_up, len(weather) + spin_up) if spin_up else weather
+    simulation_case, clock = prepare(case.rig, scenario, table, spin_up, step_s, light.of(case))
+    light.keep(case, simulation_case.forcing)
+    cooled, uncooled = run_cases([simulation_case, without_cooling(simulation_case)])
     if not np.isfinite(cooled[:, ch.STORED]).all():
         raise ArithmeticError("the charge is no number")
-    shown = Clock(clock.name, clock.starts[warm_up:], clock.offset_s[warm_up:])
-    return YearRun(member, shown, cooled, uncooled)
+    shown = Clock(clock.name, clock.starts[spin_up:], clock.offset_s[spin_up:])
+    return YearRun(simulation_case, shown, cooled, uncooled)
 
 
 def judge_year(case: Case, run: YearRun, interval_s: int) -> DayVerdicts:

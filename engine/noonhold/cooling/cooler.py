@@ -46,8 +46,9 @@ class CoolerStep(NamedTuple):
 
     ``net_sensible_w`` is taken from the cabin air, the fan's heat already off it (negative when
     only the fan ran). ``power_w`` is at the cooler's terminals, ``bus_power_w`` at the battery
-    bus. ``duty`` is the compressor's run-time fraction, ``high_share`` the share of that time spent
-    above the lowest allowed stage (of a variable-speed cooler: how far towards the next speed).
+    bus. ``duty`` is the compressor's run-time fraction, ``high_fraction`` the part of that time
+    spent above the lowest allowed stage (of a variable-speed cooler: how far towards the next
+    speed).
     """
 
     net_sensible_w: float
@@ -55,7 +56,7 @@ class CoolerStep(NamedTuple):
     power_w: float
     bus_power_w: float
     duty: float
-    high_share: float
+    high_fraction: float
     fan_power_w: float
 
 
@@ -247,7 +248,7 @@ def _within_limit(
     latent_w: float,
     power_w: float,
     duty: float,
-    high_share: float,
+    high_fraction: float,
     fan_power_w: float,
     power_limit_w: float,
 ) -> CoolerStep:
@@ -263,7 +264,7 @@ def _within_limit(
         share * power_w,
         bus_power_w,
         share * duty,
-        high_share,
+        high_fraction,
         share * fan_power_w,
     )
 
@@ -407,7 +408,7 @@ def meet_load(
                 power_limit_w,
             )
         sensible_w, latent_w, power_w = upper_sensible_w, upper_latent_w, upper_w
-    high_share = 1.0 if highest > lowest else 0.0
+    high_fraction = 1.0 if highest > lowest else 0.0
     return _within_limit(
-        tables, sensible_w, latent_w, power_w, 1.0, high_share, fan_w, power_limit_w
+        tables, sensible_w, latent_w, power_w, 1.0, high_fraction, fan_w, power_limit_w
     )

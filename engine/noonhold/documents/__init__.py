@@ -6,7 +6,6 @@ it read together with every value that the document left out; each ``dump_*`` is
 """
 
 from noonhold.documents.projection_document import (
-    ProjectionRequest,
     ProjectionSchema,
     RigReference,
     RigResolver,
@@ -30,6 +29,7 @@ from noonhold.documents.scenario_document import (
 )
 from noonhold.documents.schema import Assumption, Loaded
 from noonhold.documents.weather_document import WeatherSchema, dump_weather, load_weather
+from noonhold.projection_request import ProjectionRequest
 
 __all__ = [
     "Assumption",

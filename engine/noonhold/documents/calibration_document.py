@@ -43,7 +43,7 @@ from noonhold.studies.calibration.log_weather import Background
 # Faults that leave nothing to fit are not for the sender to accept.
 _ACCEPTABLE = (LogFault.CLOCK_SHIFT, LogFault.STUCK_SENSOR, LogFault.UNIT_MIX_UP)
 _WIDTH = Quantity("prior_width", "1", "Standard deviation of a factor's logarithm.", 0.01, 1)
-_HELD_OUT = Quantity("held_out_share", "1", "Last part, predicted and not fitted.", 0, 0.8)
+_HELD_OUT = Quantity("held_out_fraction", "1", "Last part, predicted and not fitted.", 0, 0.8)
 _SETTLING = Quantity("settling_h", "h", "First hours, run and not compared.", 0, 48)
 
 
@@ -100,7 +100,7 @@ class FitSchema(DocumentSchema):
         reason="every factor that the rig has something for",
     )
     prior_widths = Part(WidthsSchema, "Where they differ from the usual ones.")
-    held_out_share = StudyNumber(_HELD_OUT, default=0.25, reason="the last quarter is held out")
+    held_out_fraction = StudyNumber(_HELD_OUT, default=0.25, reason="the last quarter is held out")
     settling_h = StudyNumber(
         _SETTLING, default=1.0, reason="walls and contents find their temperatures in it"
     )
@@ -115,7 +115,7 @@ class FitSchema(DocumentSchema):
         lists = {name: tuple(data.get(name, ())) for name in ("factors", "accepted")}
         return FitOptions(
             prior_widths=data.get("prior_widths") or {},
-            held_out_share=data["held_out_share"],
+            held_out_fraction=data["held_out_fraction"],
             settling_h=data["settling_h"],
             **lists,
         )

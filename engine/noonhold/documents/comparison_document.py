@@ -10,12 +10,12 @@ from noonhold.documents.cabin_document import unlike_names
 from noonhold.documents.fields import Described, Items, Part, Text, refuse
 from noonhold.documents.merge_patch import merge_patch
 from noonhold.documents.nested import ProjectionPart, nested_projection
-from noonhold.documents.projection_document import ProjectionRequest, RigResolver
+from noonhold.documents.projection_document import RigResolver
 from noonhold.documents.rig_document import dump_rig
 from noonhold.documents.schema import Assumption, DocumentSchema, Loaded, Problems, load_document
 from noonhold.errors import DocumentError, Fault
+from noonhold.projection_request import ProjectionRequest
 from noonhold.studies.comparison.comparison_study import Variant
-from noonhold.studies.study_base import Question
 
 MOST_VARIANTS = 100
 
@@ -26,13 +26,13 @@ class ComparisonRequest:
 
     Parameters
     ----------
-    base : Question
+    base : ProjectionRequest
         The base.
     variants : tuple of Variant
         What is set beside it.
     """
 
-    base: Question
+    base: ProjectionRequest
     variants: tuple[Variant, ...]
 
 
@@ -44,7 +44,7 @@ class Patch(Described):
             required=True,
             metadata={
                 "type": "object",
-                "description": "JSON merge patch (RFC 7396) on the base: null takes a member away,"
+                "description": "JSON merge patch (RFC 7396) on the base: null takes a case away,"
                 " a list replaces a list. A rig that the base only names is written out before it"
                 " is patched.",
                 "example": {"operation": {"policy": "low_only"}},
@@ -114,7 +114,7 @@ def load_comparison(
         except DocumentError as error:
             faults += error.faults
             continue
-        variants.append(Variant(each["name"], _question(loaded.value)))
+        variants.append(Variant(each["name"], loaded.value))
         start = f"/variants/{index}/patch"
         assumptions += [
             new
@@ -123,12 +123,8 @@ def load_comparison(
         ]
     if faults:
         raise DocumentError(faults)
-    request = ComparisonRequest(_question(base.value), tuple(variants))
+    request = ComparisonRequest(base.value, tuple(variants))
     return Loaded(request, _unrepeated(assumptions))
-
-
-def _question(request: ProjectionRequest) -> Question:
-    return Question(request.rig, request.scenario, request.weather)
 
 
 def _patchable(

@@ -7,9 +7,10 @@ from dataclasses import replace
 from typing import Any
 
 from noonhold.documents.fields import Described, refuse
-from noonhold.documents.projection_document import ProjectionRequest, RigResolver, load_projection
+from noonhold.documents.projection_document import RigResolver, load_projection
 from noonhold.documents.schema import Assumption, Loaded, Path, pointer
 from noonhold.errors import DocumentError, Fault
+from noonhold.projection_request import ProjectionRequest
 from noonhold.weather.weather_request import Hourly, WeatherRequest
 
 
@@ -68,10 +69,10 @@ def nested_projection(
         loaded = load_projection(document, resolver)
     except DocumentError as error:
         raise DocumentError(moved(error.faults, path)) from None
-    return Loaded(loaded.value, moved_assumptions(loaded.assumptions, path))
+    return Loaded(loaded.value, prefix_assumptions(loaded.assumptions, path))
 
 
-def moved_assumptions(assumptions: Iterable[Assumption], path: Path) -> tuple[Assumption, ...]:
+def prefix_assumptions(assumptions: Iterable[Assumption], path: Path) -> tuple[Assumption, ...]:
     """Return assumptions with their pointers set under a path."""
     start = pointer(path)
     return tuple(replace(each, path=start + each.path) for each in assumptions)

@@ -21,8 +21,7 @@ from noonhold.errors import DocumentError, Fault
 from noonhold.quantities import Quantity
 from noonhold.scenario import Operation
 from noonhold.studies.plan.day_plan import Drive
-from noonhold.studies.plan.plan_study import Strategy, StrategyRequest, strategy_report
-from noonhold.studies.study_base import Question
+from noonhold.studies.plan.plan_study import PlanRequest, PlanResult, plan_report
 
 _DURATION = Quantity("duration_h", "h", "How long the drive takes.", 0.25, 23)
 _RUNS = Quantity("most_runs", "1", "Plans tried after the fixed schedules.", 0, 20000)
@@ -52,7 +51,7 @@ class DriveSchema(DocumentSchema):
             problems.add("latest", "leaves too little time for the drive", f"{duration:g} h")
 
 
-class StrategySchema(DocumentSchema):
+class PlanSchema(DocumentSchema):
     """A request for a day's plan."""
 
     projection = ProjectionPart("The day: its cooling window stays, the plan replaces the rest.")
@@ -81,7 +80,7 @@ class StrategySchema(DocumentSchema):
             problems.add("highest_set_point_c", "must be above the lowest", f"value > {low:g} degC")
 
 
-def load_strategy(document: object, resolver: RigResolver | None = None) -> Loaded[StrategyRequest]:
+def load_plan(document: object, resolver: RigResolver | None = None) -> Loaded[PlanRequest]:
     """Read a request for a day's plan.
 
     Parameters
@@ -93,7 +92,7 @@ def load_strategy(document: object, resolver: RigResolver | None = None) -> Load
 
     Returns
     -------
-    Loaded of StrategyRequest
+    Loaded of PlanRequest
 
     Raises
     ------
@@ -119,8 +118,8 @@ def load_strategy(document: object, resolver: RigResolver | None = None) -> Load
         )
     if faults:
         raise DocumentError(faults)
-    request = StrategyRequest(
-        question=Question(asked.rig, asked.scenario, asked.weather),
+    request = PlanRequest(
+        base=asked,
         lowest_set_point_c=data["lowest_set_point_c"],
         highest_set_point_c=data["highest_set_point_c"],
         drive=DriveSchema().build(data["drive"]) if "drive" in data else None,
@@ -137,12 +136,12 @@ def _highest_heating(operation: Operation) -> float | None:
     return max((aim for aim in aims if aim is not None), default=None)
 
 
-def dump_strategy(strategy: Strategy, assumptions: Iterable[Assumption] = ()) -> dict[str, Any]:
+def dump_plan(plan_result: PlanResult, assumptions: Iterable[Assumption] = ()) -> dict[str, Any]:
     """Return the document of a plan.
 
     Parameters
     ----------
-    strategy : Strategy
+    plan_result : PlanResult
         From :func:`noonhold.studies.plan.plan_study.plan_day`.
     assumptions : iterable of Assumption
         What the request left out.
@@ -153,10 +152,10 @@ def dump_strategy(strategy: Strategy, assumptions: Iterable[Assumption] = ()) ->
         ``operation`` can be put into the projection's document as it stands.
     """
     return {
-        **strategy_report(strategy),
-        "operation": dump_operation(strategy.operation),
+        **plan_report(plan_result),
+        "operation": dump_operation(plan_result.operation),
         "assumptions": [vars(each) for each in assumptions],
     }
 
 
-_SCHEMA = StrategySchema()
+_SCHEMA = PlanSchema()

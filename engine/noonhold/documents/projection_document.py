@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from marshmallow import ValidationError
@@ -28,30 +27,11 @@ from noonhold.documents.schema import (
 )
 from noonhold.documents.weather_document import WeatherSchema, dump_weather
 from noonhold.errors import DocumentError, Fault
+from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Rig
 from noonhold.scenario import Scenario
-from noonhold.weather.weather_request import WeatherRequest
 
 RigResolver: TypeAlias = Callable[[str], Loaded[Rig] | None]
-
-
-@dataclass(frozen=True)
-class ProjectionRequest:
-    """Everything that a projection needs but the weather's numbers.
-
-    Parameters
-    ----------
-    rig : Rig
-        What stands there.
-    scenario : Scenario
-        Where, what is done, what is comfortable, and the state at the first moment.
-    weather : WeatherRequest
-        Which weather is asked for.
-    """
-
-    rig: Rig
-    scenario: Scenario
-    weather: WeatherRequest
 
 
 class RigReference(Described):

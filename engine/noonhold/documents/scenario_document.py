@@ -227,8 +227,8 @@ class ComfortSchema(DocumentSchema):
 
     measure = Choice(ComfortMeasure, "By which number comfort is judged.", required=True)
     limit = Number("limit", required=True)
-    required_share = Number(
-        "required_share", default=0.95, reason="the share a feasible day must reach"
+    required_fraction = Number(
+        "required_fraction", default=0.95, reason="the share a feasible day must reach"
     )
     allowance_h = Number("allowance_h", default=1.0, reason="an hour for the pull-down")
     metabolic_met = Number("metabolic_met", default=1.2, reason=ISO_7730)
@@ -268,17 +268,17 @@ class StartSchema(DocumentSchema):
 
     state_of_charge = Number("state_of_charge", required=True)
     cabin_temperature_c = StartTemperature()
-    settled_days = Number("settled_days", whole=True)
+    spin_up_days = Number("spin_up_days", whole=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
         """Ask for settled days only where the cabin is settled."""
-        if "settled_days" in given and data.get("cabin_temperature_c", "settled") != "settled":
-            problems.add("settled_days", "goes only with cabin_temperature_c 'settled'")
+        if "spin_up_days" in given and data.get("cabin_temperature_c", "settled") != "settled":
+            problems.add("spin_up_days", "goes only with cabin_temperature_c 'settled'")
 
     def derived(self, data: dict[str, Any]) -> Iterable[tuple[str, Any, str]]:
         """Settle over three days where no number is given."""
-        if data["cabin_temperature_c"] == "settled" and "settled_days" not in data:
-            yield "settled_days", 3, "a light cabin forgets its start in less, from memory"
+        if data["cabin_temperature_c"] == "settled" and "spin_up_days" not in data:
+            yield "spin_up_days", 3, "a light cabin forgets its start in less, from memory"
 
     def build(self, data: dict[str, Any]) -> Start:
         """Make the start, where words become an absent temperature."""
@@ -286,12 +286,12 @@ class StartSchema(DocumentSchema):
         return Start(
             data["state_of_charge"],
             None if isinstance(temperature, str) else temperature,
-            data.get("settled_days", 0),
+            data.get("spin_up_days", 0),
         )
 
     def dumped(self, data: dict[str, Any], source: Start) -> dict[str, Any]:
         """Write an absent temperature as its word."""
-        if source.settled_days:
+        if source.spin_up_days:
             return {**data, "cabin_temperature_c": "settled"}
         word = "outdoor" if source.cabin_temperature_c is None else source.cabin_temperature_c
         return {"state_of_charge": source.state_of_charge, "cabin_temperature_c": word}

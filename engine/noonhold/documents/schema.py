@@ -288,6 +288,6 @@ def merged(found: Iterable[Filling]) -> list[Assumption]:
         starred = pointer("*" if isinstance(part, int) else part for part in path)
         groups.setdefault((starred, repr(value), reason), []).append((path, value))
     return [
-        Assumption(pointer(members[0][0]) if len(members) == 1 else starred, members[0][1], reason)
-        for (starred, _, reason), members in groups.items()
+        Assumption(pointer(cases[0][0]) if len(cases) == 1 else starred, cases[0][1], reason)
+        for (starred, _, reason), cases in groups.items()
     ]

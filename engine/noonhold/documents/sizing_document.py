@@ -23,7 +23,6 @@ from noonhold.rig import Rig
 from noonhold.studies.sizing.sizes import Scaling
 from noonhold.studies.sizing.sizing_study import sizing_report
 from noonhold.studies.sizing.sizing_terms import Range, SizingAnswer, SizingRequest, Target
-from noonhold.studies.study_base import Question
 
 MOST_SIZES = 1000
 MOST_FRONTIER_SIZES = 24
@@ -92,8 +91,8 @@ class SizingSchema(DocumentSchema):
 
     projection = ProjectionPart("The rig as it is, where it stands, and the days it must hold.")
     size = Choice(Target, "What may be made larger or smaller.", required=True)
-    required_score = Number(
-        "required_share",
+    required_feasible_fraction = Number(
+        "required_fraction",
         description="Share of the days that need cooling which must be feasible.",
         required=True,
     )
@@ -177,9 +176,9 @@ def load_sizing(document: object, resolver: RigResolver | None = None) -> Loaded
             sizes["step"], reason = _step(name, sizes, target)
             assumptions.append(Assumption(f"/{name}/step", sizes["step"], reason))
     request = SizingRequest(
-        question=Question(asked.rig, asked.scenario, asked.weather),
+        base=asked,
         target=target,
-        required_score=data["required_score"],
+        required_feasible_fraction=data["required_feasible_fraction"],
         scaling=Scaling(array, data["battery_limits_grow"], data["controller_limits_grow"]),
         **{name: Range(**sizes) for name, sizes in ranges.items()},
     )

@@ -11,20 +11,20 @@ from marshmallow import missing
 from noonhold.documents.calibration_document import CalibrationSchema
 from noonhold.documents.comparison_document import ComparisonSchema
 from noonhold.documents.fields import Items, Number, Part
-from noonhold.documents.plan_document import StrategySchema
+from noonhold.documents.plan_document import PlanSchema
 from noonhold.documents.schema import DocumentSchema, pointer
 from noonhold.documents.sizing_document import SizingSchema
 from noonhold.documents.study_numbers import StudyNumber
-from noonhold.documents.uncertainty_document import BoundsSchema
+from noonhold.documents.uncertainty_document import UncertaintySchema
 from noonhold.documents.warm_up_document import WarmUpSchema
 from noonhold.studies.calibration.factors import KINDS
 from noonhold.studies.uncertainty.uncertain_inputs import INPUTS
 
 _STUDIES: Final[dict[str, type[DocumentSchema]]] = {
-    "bounds": BoundsSchema,
+    "uncertainty": UncertaintySchema,
     "calibration": CalibrationSchema,
     "comparison": ComparisonSchema,
-    "plan": StrategySchema,
+    "plan": PlanSchema,
     "sizing": SizingSchema,
     "warm_up": WarmUpSchema,
 }

@@ -1,4 +1,4 @@
-"""The request for bounds: a projection, and how far its inputs are uncertain."""
+"""The request for an uncertainty: a projection, and how far its inputs are uncertain."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from noonhold.documents.nested import (
     weather_days,
     weather_intervals_a_day,
 )
-from noonhold.documents.projection_document import ProjectionRequest, RigResolver
+from noonhold.documents.projection_document import RigResolver
 from noonhold.documents.schema import (
     Assumption,
     DocumentSchema,
@@ -23,11 +23,11 @@ from noonhold.documents.schema import (
 )
 from noonhold.documents.study_numbers import StudyNumber
 from noonhold.errors import DocumentError, Fault
+from noonhold.projection_request import ProjectionRequest
 from noonhold.quantities import Quantity
-from noonhold.studies.study_base import Question
 from noonhold.studies.uncertainty.sobol import is_power_of_two
 from noonhold.studies.uncertainty.uncertain_inputs import INPUTS, TEMPERATURE, Range, UncertainInput
-from noonhold.studies.uncertainty.uncertainty_study import BoundsRequest
+from noonhold.studies.uncertainty.uncertainty_study import UncertaintyRequest
 
 MOST_SAMPLES = 4096
 MOST_INTERVALS = 5_000_000  # about a minute of work, and some hundred MB
@@ -92,8 +92,8 @@ class RangesSchema(DocumentSchema):
         return self.built(data)
 
 
-class BoundsSchema(DocumentSchema):
-    """A request for bounds."""
+class UncertaintySchema(DocumentSchema):
+    """A request for an uncertainty."""
 
     projection = ProjectionPart("What is uncertain.")
     ranges = Part(RangesSchema, "How far.")
@@ -117,8 +117,10 @@ class BoundsSchema(DocumentSchema):
             problems.add("sensitivity_samples", "is more than samples", f"value <= {samples}")
 
 
-def load_bounds(document: object, resolver: RigResolver | None = None) -> Loaded[BoundsRequest]:
-    """Read a request for bounds.
+def load_uncertainty(
+    document: object, resolver: RigResolver | None = None
+) -> Loaded[UncertaintyRequest]:
+    """Read a request for an uncertainty.
 
     Parameters
     ----------
@@ -129,7 +131,7 @@ def load_bounds(document: object, resolver: RigResolver | None = None) -> Loaded
 
     Returns
     -------
-    Loaded of BoundsRequest
+    Loaded of UncertaintyRequest
 
     Raises
     ------
@@ -153,8 +155,8 @@ def load_bounds(document: object, resolver: RigResolver | None = None) -> Loaded
     if all(limits.low == limits.high for limits in ranges.values()):
         raise DocumentError([Fault("/ranges", "every input is held: nothing is uncertain")])
     _check_work(asked, data, sum(limits.low < limits.high for limits in ranges.values()))
-    request = BoundsRequest(
-        question=Question(asked.rig, asked.scenario, asked.weather),
+    request = UncertaintyRequest(
+        base=asked,
         ranges=ranges,
         samples=data["samples"],
         sensitivity_samples=data["sensitivity_samples"],
@@ -165,7 +167,7 @@ def load_bounds(document: object, resolver: RigResolver | None = None) -> Loaded
 
 def _check_work(asked: ProjectionRequest, data: Mapping[str, Any], varying: int) -> None:
     """Refuse what would take minutes, and fill the memory."""
-    days = weather_days(asked.weather) + asked.scenario.start.settled_days
+    days = weather_days(asked.weather) + asked.scenario.start.spin_up_days
     runs = data["samples"] + data["sensitivity_samples"] * (varying + 1)
     intervals = round(runs * days * weather_intervals_a_day(asked.weather))
     if intervals > MOST_INTERVALS:
@@ -188,4 +190,4 @@ def _check_ends(data: Mapping[str, Any], problems: Problems) -> None:
         problems.add("high", "is below low", f"value >= {low:.10g}")
 
 
-_SCHEMA = BoundsSchema()
+_SCHEMA = UncertaintySchema()

@@ -12,7 +12,6 @@ from noonhold.documents.schema import DocumentSchema, Loaded, Problems, load_doc
 from noonhold.documents.study_numbers import StudyNumber
 from noonhold.errors import DocumentError, Fault
 from noonhold.quantities import Quantity
-from noonhold.studies.study_base import Question
 from noonhold.studies.warm_up.warm_up_study import WarmUpRequest
 
 MOST_DAYS = 14
@@ -99,7 +98,7 @@ def load_warm_up(document: object, resolver: RigResolver | None = None) -> Loade
             ]
         )
     request = WarmUpRequest(
-        question=Question(asked.rig, asked.scenario, asked.weather),
+        base=asked,
         stop_hour=data.get("stop_at"),
         stop_day=data.get("stop_day", 1),
         thresholds_c=tuple(data["thresholds_c"]),

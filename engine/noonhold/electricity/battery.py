@@ -1,4 +1,4 @@
-"""The battery and the bus: who serves the loads, what is stored, what is spilled, what is missing.
+"""The battery and the bus: who serves the loads, what is stored, curtailed, missing.
 
 All powers are at the bus: charging power before the charge efficiency, discharging power after the
 discharge efficiency. The store counts the energy inside the battery, from 0 to its usable energy.
@@ -53,7 +53,7 @@ class BusStep(NamedTuple):
         Energy in the battery at the end of the step. [Wh]
     solar_used_w : float
         Solar power that served loads or charged. [W]
-    spilled_w : float
+    curtailed_w : float
         Solar power that found no place. [W]
     alternator_w, shore_w : float
         What was drawn of the power each offered. [W]
@@ -67,7 +67,7 @@ class BusStep(NamedTuple):
 
     stored_wh: float
     solar_used_w: float
-    spilled_w: float
+    curtailed_w: float
     alternator_w: float
     shore_w: float
     charge_w: float
@@ -165,7 +165,7 @@ def bus_step(
     battery_c: float,
     dt_s: float,
 ) -> BusStep:
-    r"""Serve the demand of one step and store or spill the rest.
+    r"""Serve the demand of one step and store or curtail the rest.
 
     Parameters
     ----------
@@ -192,7 +192,7 @@ def bus_step(
     -----
     Solar serves the demand first, then the alternator, then shore power, then the battery, which
     the loads may empty: the reserve binds the cooler only. What the sources have left charges the
-    battery in the same order. Solar left after that is spilled; the alternator's and the shore's
+    battery in the same order. Solar left after that is curtailed; the alternator's and the shore's
     is not drawn. The battery never charges and discharges in one step. With :math:`\Delta t` in
     hours the two ledgers are
 

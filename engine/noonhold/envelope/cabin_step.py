@@ -134,7 +134,7 @@ def prepare_step(
     radiant_row, cross, radiant_source = 0.0, 0.0, around.radiant_w
 
     held = net.contents_capacity + net.contents_conductance
-    at_once = net.contents_skin_share * around.contents_w
+    at_once = net.contents_skin_fraction * around.contents_w
     taken_in = around.contents_w - at_once
     air_source += at_once
     if held > 0.0:
@@ -187,8 +187,8 @@ def prepare_step(
             face_k = state.inner_face[p] + ZERO_CELSIUS_K
             star = net.star[p] * STEFAN_BOLTZMANN * (face_k * face_k + mean_k2) * (face_k + mean_k)
         shared = (
-            net.beam_share[cover, p] * around.beam_in_w
-            + net.diffuse_share[cover, p] * around.diffuse_in_w
+            net.beam_fraction[cover, p] * around.beam_in_w
+            + net.diffuse_fraction[cover, p] * around.diffuse_in_w
         ) / net.area[p]
         pivot = 1.0 / (convection + star + admit_in - through * through * inverse)
         offset = (shared + glass + sent_in + through * inverse * work.source_out[p]) * pivot
@@ -296,7 +296,7 @@ def finish_step(
             )
     held = net.contents_capacity + net.contents_conductance
     if held > 0.0:
-        taken_in = around.contents_w - net.contents_skin_share * around.contents_w
+        taken_in = around.contents_w - net.contents_skin_fraction * around.contents_w
         stored = net.contents_capacity * state.air[2] + taken_in
         state.air[2] = (stored + net.contents_conductance * air) / held
     else:

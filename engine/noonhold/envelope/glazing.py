@@ -15,7 +15,7 @@ from noonhold.envelope.window_conductance import INSIDE_FILM, OUTSIDE_FILM, wind
 from noonhold.rig import Window
 from noonhold.weather.weather_table import FloatArray
 
-Answer = TypeVar("Answer")
+ProjectionResult = TypeVar("ProjectionResult")
 
 # clear float glass: index, and extinction times thickness of a pane (0.0196 /mm, 3.175 mm), as
 # ANSI/ASHRAE Standard 140 states them for the window of its case 600
@@ -48,8 +48,8 @@ class GlassOptics:
 
 
 def for_each_glass(
-    windows: tuple[Window, ...], function: Callable[[Window], Answer]
-) -> list[Answer]:
+    windows: tuple[Window, ...], function: Callable[[Window], ProjectionResult]
+) -> list[ProjectionResult]:
     """Return what a function says of each window, asking once for all of one glass and cover.
 
     Parameters
@@ -64,7 +64,7 @@ def for_each_glass(
     list, length w
         One answer a window.
     """
-    known: dict[tuple[object, ...], Answer] = {}
+    known: dict[tuple[object, ...], ProjectionResult] = {}
     answers = []
     for window in windows:
         glass = (

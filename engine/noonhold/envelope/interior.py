@@ -78,7 +78,7 @@ def radiant_star_factors(area_m2: FloatArray, emittance: FloatArray) -> FloatArr
     return result
 
 
-def scattered_shares(
+def scattered_fractions(
     area_m2: FloatArray, absorptance: FloatArray, leaving: FloatArray
 ) -> FloatArray:
     """Share out light that comes from everywhere, as in an integrating sphere.
@@ -99,7 +99,7 @@ def scattered_shares(
     return area_m2 * absorptance / total if total > 0.0 else np.zeros_like(area_m2)
 
 
-def followed_shares(
+def absorbed_fractions(
     landings: tuple[FloatArray, ...],
     area_m2: FloatArray,
     absorptance: FloatArray,
@@ -113,7 +113,7 @@ def followed_shares(
         Where the light falls first, where what is thrown back from there falls, and so on; each
         adds up to 1.
     area_m2, absorptance, leaving : numpy.ndarray, shape (p,)
-        See :func:`scattered_shares`.
+        See :func:`scattered_fractions`.
 
     Returns
     -------
@@ -122,13 +122,13 @@ def followed_shares(
     """
     light = 1.0
     absorbed = np.zeros_like(area_m2)
-    for landing in landings:
-        absorbed = absorbed + light * landing * absorptance
-        light *= float((landing * (1.0 - absorptance - leaving)).sum())
-    return absorbed + light * scattered_shares(area_m2, absorptance, leaving)
+    for first_incidence in landings:
+        absorbed = absorbed + light * first_incidence * absorptance
+        light *= float((first_incidence * (1.0 - absorptance - leaving)).sum())
+    return absorbed + light * scattered_fractions(area_m2, absorptance, leaving)
 
 
-def landing(weight: FloatArray, where: npt.NDArray[np.bool_]) -> FloatArray:
+def first_incidence(weight: FloatArray, where: npt.NDArray[np.bool_]) -> FloatArray:
     """Return the share of light that falls on each of some faces, on all where there are none.
 
     Parameters

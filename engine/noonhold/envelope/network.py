@@ -11,10 +11,10 @@ import numpy.typing as npt
 from noonhold.envelope.convection import ROUGHNESS_FACTORS, stirred_convection
 from noonhold.envelope.glazing import direct_transmittance, for_each_glass, hemispherical_factors
 from noonhold.envelope.interior import (
-    followed_shares,
-    landing,
+    absorbed_fractions,
+    first_incidence,
     radiant_star_factors,
-    scattered_shares,
+    scattered_fractions,
     view_weights,
 )
 from noonhold.envelope.shell import INSIDE_RESISTANCE_HORIZONTAL, chain, panel_layers
@@ -77,10 +77,10 @@ class NetworkTables(NamedTuple):
     fixed_radiation: FloatArray  # (p,) radiation given, else NaN [W/m2K]
     fixed_outside: FloatArray  # (p,) convection or film given, else NaN [W/m2K]
     array_cover: FloatArray  # (p,) share of the panel under a flush array
-    beam_share: FloatArray  # (4, p) of the transmitted beam, by cover state
-    diffuse_share: FloatArray  # (4, p)
-    contents_beam_share: FloatArray  # (4,)
-    contents_diffuse_share: FloatArray  # (4,)
+    beam_fraction: FloatArray  # (4, p) of the transmitted beam, by cover state
+    diffuse_fraction: FloatArray  # (4, p)
+    contents_beam_fraction: FloatArray  # (4,)
+    contents_diffuse_fraction: FloatArray  # (4,)
     beam_kept: FloatArray  # (4,) share of the transmitted beam that stays in the cabin
     diffuse_kept: FloatArray  # (4,)
     window_transmittance: FloatArray  # (w,) solar, at normal incidence
@@ -92,7 +92,7 @@ class NetworkTables(NamedTuple):
     volume: float  # [m3]
     contents_capacity: float  # over the step [W/K]
     contents_conductance: float  # from their mass to the air [W/K]
-    contents_skin_share: float  # of the sunlight on them, given to the air by their skin
+    contents_skin_fraction: float  # of the sunlight on them, given to the air by their skin
     stirred: float  # forced convection while the fan runs [W/m2K]
     air_changes: float  # [1/h]
     leakage_area: float  # [cm2]
@@ -117,7 +117,7 @@ def _given(first: float | None, second: float | None = None) -> float:
     return math.nan
 
 
-def _sky_share(tilt_deg: float) -> float:
+def _sky_fraction(tilt_deg: float) -> float:
     """Return the part of the outer face's long-wave view that is at sky temperature.
 
     Notes
@@ -138,7 +138,7 @@ def _array_cover(rig: Rig) -> FloatArray:
     return np.array([min(covered[p.name] / p.area_m2, 1.0) for p in rig.shell.panels])
 
 
-def _shares_by_cover(shell: Shell) -> tuple[FloatArray, FloatArray]:
+def _fractions_by_cover(shell: Shell) -> tuple[FloatArray, FloatArray]:
     """Return which share of the beam and of the diffuse light each face absorbs, by cover state.
 
     Notes
@@ -161,16 +161,19 @@ def _shares_by_cover(shell: Shell) -> tuple[FloatArray, FloatArray]:
         passing = [passed[k] for passed, _ in scattered]
         leaving = np.array([0.0] * len(panels) + passing)
         absorptance = np.array(inside + [absorbed[k] for _, absorbed in scattered])
-        beam = followed_shares(
-            (landing(area, is_floor), landing(seen, ~is_floor)), area, absorptance, leaving
+        beam = absorbed_fractions(
+            (first_incidence(area, is_floor), first_incidence(seen, ~is_floor)),
+            area,
+            absorptance,
+            leaving,
         )
         diffuse = np.zeros_like(area)
         entering = np.array(passing) * area[len(panels) :]
         for where, light in zip(elsewhere, entering, strict=True):
-            first = landing(seen, where)
-            diffuse += light * followed_shares((first,), area, absorptance, leaving)
+            first = first_incidence(seen, where)
+            diffuse += light * absorbed_fractions((first,), area, absorptance, leaving)
         beams.append(beam)
-        everywhere = scattered_shares(area, absorptance, leaving)
+        everywhere = scattered_fractions(area, absorptance, leaving)
         diffuses.append(diffuse / entering.sum() if entering.sum() > 0.0 else everywhere)
     return np.array(beams), np.array(diffuses)
 
@@ -255,9 +258,9 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
     emittance = np.array([part.thermal_emittance for part in parts])
     emittance[[c.outside_film_w_m2k is not None for c in coefficients]] = 0.0
     tilt = np.array([part.tilt_deg for part in parts])
-    sky = np.array([_sky_share(t) for t in tilt]) * (exposure == 0)
+    sky = np.array([_sky_fraction(t) for t in tilt]) * (exposure == 0)
     cover = np.concatenate([_array_cover(rig), np.zeros(len(windows))])
-    beam, diffuse = _shares_by_cover(shell)
+    beam, diffuse = _fractions_by_cover(shell)
     on_contents = shell.contents_solar_fraction
     factors_of = np.array(
         [
@@ -265,8 +268,8 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
                 (
                     f.transmitted,
                     f.to_air,
-                    f.absorbed * (1.0 - f.inner_share),
-                    f.absorbed * f.inner_share,
+                    f.absorbed * (1.0 - f.inner_fraction),
+                    f.absorbed * f.inner_fraction,
                 )
                 for f in row
             ]
@@ -304,10 +307,10 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
         fixed_radiation=fixed_radiation,
         fixed_outside=fixed_outside,
         array_cover=cover,
-        beam_share=(1.0 - on_contents) * beam,
-        diffuse_share=(1.0 - on_contents) * diffuse,
-        contents_beam_share=np.full(len(COVER_STATES), on_contents),
-        contents_diffuse_share=np.full(len(COVER_STATES), on_contents),
+        beam_fraction=(1.0 - on_contents) * beam,
+        diffuse_fraction=(1.0 - on_contents) * diffuse,
+        contents_beam_fraction=np.full(len(COVER_STATES), on_contents),
+        contents_diffuse_fraction=np.full(len(COVER_STATES), on_contents),
         beam_kept=(1.0 - on_contents) * beam.sum(axis=1) + on_contents,
         diffuse_kept=(1.0 - on_contents) * diffuse.sum(axis=1) + on_contents,
         window_transmittance=np.array([direct_transmittance(window) for window in windows]),
@@ -319,7 +322,7 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
         volume=shell.volume_m3,
         contents_capacity=shell.contents_heat_capacity_kj_k * 1000.0 / step_s,
         contents_conductance=shell.contents_area_m2 / (1.0 / _CONTENTS_FILM + 1.0 / _SKIN_TO_MASS),
-        contents_skin_share=_CONTENTS_FILM / (_CONTENTS_FILM + _SKIN_TO_MASS),
+        contents_skin_fraction=_CONTENTS_FILM / (_CONTENTS_FILM + _SKIN_TO_MASS),
         stirred=stirred_convection(airflow, shell.volume_m3) if airflow > 0.0 else 0.0,
         air_changes=shell.leakage.air_changes_per_hour or 0.0,
         leakage_area=shell.leakage.leakage_area_cm2 or 0.0,

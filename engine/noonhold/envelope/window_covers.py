@@ -29,7 +29,7 @@ class CoverFactors:
     absorbed : float
         Share of the light at normal incidence that the glass absorbs, lit from behind by an inside
         cover too. [-]
-    inner_share : float
+    inner_fraction : float
         Share of the absorbed heat that acts as if it were brought in at the inner face, the
         innermost cover's where one is drawn; the rest at the outer face. [-]
     added_resistance_m2k_w : float
@@ -39,7 +39,7 @@ class CoverFactors:
     transmitted: float
     to_air: float
     absorbed: float
-    inner_share: float
+    inner_fraction: float
     added_resistance_m2k_w: float
 
 
@@ -117,7 +117,7 @@ def cover_factors(window: Window, state: CoverState) -> CoverFactors:
         transmitted=passed * inside.solar_transmittance * inner_sum,
         to_air=passed * max(inside_absorptance, 0.0) * inner_sum,
         absorbed=passed * absorbed,
-        inner_share=(0.5 * glass + outer) / total,
+        inner_fraction=(0.5 * glass + outer) / total,
         added_resistance_m2k_w=outer + inside.added_resistance_m2k_w,
     )
 

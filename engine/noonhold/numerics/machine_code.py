@@ -13,6 +13,7 @@ import os
 import shutil
 import sys
 import time
+from collections.abc import Collection
 from pathlib import Path
 from typing import Final
 
@@ -21,15 +22,19 @@ from platformdirs import user_cache_path
 VARIABLE: Final = "NUMBA_CACHE_DIR"
 _LIBRARY: Final = Path(__file__).resolve().parents[1]
 _KEEP_S: Final = 7 * 86_400
+# Rooms without a compiled function, and without a constant or function that one takes.
+_NEVER_COMPILED: Final = ("documents", "pictures")
 
 
-def sources_digest(library: Path = _LIBRARY) -> str:
+def sources_digest(library: Path = _LIBRARY, without: Collection[str] = ()) -> str:
     """Return the SHA-256 over the sources of the library: the same physics, the same digest.
 
     Parameters
     ----------
     library : pathlib.Path, optional
         The folder of the package.
+    without : collection of str, optional
+        Rooms left out.
 
     Returns
     -------
@@ -38,13 +43,15 @@ def sources_digest(library: Path = _LIBRARY) -> str:
     """
     sources = hashlib.sha256()
     for path in sorted(library.rglob("*.py")):
+        if path.relative_to(library).parts[0] in without:
+            continue
         sources.update(path.relative_to(library).as_posix().encode() + b"\0")
         sources.update(path.read_bytes() + b"\0")
     return sources.hexdigest()
 
 
 def compiled_code_folder(library: Path = _LIBRARY) -> Path:
-    """Return a cache of machine code that any change in the library's sources makes a new one.
+    """Return a cache of machine code that any change in what is compiled makes a new one.
 
     Parameters
     ----------
@@ -56,7 +63,7 @@ def compiled_code_folder(library: Path = _LIBRARY) -> Path:
     pathlib.Path
         It need not exist yet.
     """
-    return user_cache_path("noonhold") / "compiled" / sources_digest(library)[:16]
+    return user_cache_path("noonhold") / "compiled" / sources_digest(library, _NEVER_COMPILED)[:16]
 
 
 def set_compiled_code_folder(library: Path = _LIBRARY) -> Path | None:

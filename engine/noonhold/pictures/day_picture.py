@@ -27,7 +27,7 @@ from noonhold.pictures.style import (
     WASH,
     FloatArray,
 )
-from noonhold.projection_result import Answer
+from noonhold.projection_result import ProjectionResult
 from noonhold.scenario import ComfortMeasure
 from noonhold.simulation import channels as ch
 from noonhold.verdict import CAUTIONS
@@ -54,12 +54,12 @@ class _Axis:
         return result
 
 
-def draw_day(found: Answer, verdict: str, kind: Kind) -> bytes:
+def draw_day(found: ProjectionResult, verdict: str, kind: Kind) -> bytes:
     """Return the picture of a projection, one day or many.
 
     Parameters
     ----------
-    found : noonhold.projection_result.Answer
+    found : noonhold.projection_result.ProjectionResult
         What was projected.
     verdict : str
         One sentence; stands on top.
@@ -76,7 +76,7 @@ def draw_day(found: Answer, verdict: str, kind: Kind) -> bytes:
     return picture(lambda: _figure(found, words), kind, f"{found.projection.rig.name}: {words}")
 
 
-def _figure(found: Answer, verdict: str) -> Figure:
+def _figure(found: ProjectionResult, verdict: str) -> Figure:
     projection = found.projection
     interval_s = projection.weather.interval_s
     axis = _Axis(passed(projection.clock, interval_s))
@@ -94,7 +94,7 @@ def _figure(found: Answer, verdict: str) -> Figure:
     return figure
 
 
-def _where_and_when(found: Answer) -> str:
+def _where_and_when(found: ProjectionResult) -> str:
     projection = found.projection
     starts = projection.clock.starts
     if found.near is None:
@@ -120,7 +120,7 @@ def _legend(axes: Axes, columns: int) -> None:
     )
 
 
-def _temperatures(axes: Axes, axis: _Axis, found: Answer) -> None:
+def _temperatures(axes: Axes, axis: _Axis, found: ProjectionResult) -> None:
     projection = found.projection
     record, comfort = projection.record, projection.scenario.comfort
     window = projection.scenario.operation.cooling_window
@@ -147,7 +147,7 @@ def _temperatures(axes: Axes, axis: _Axis, found: Answer) -> None:
     _legend(axes, 3)
 
 
-def _charge(axes: Axes, axis: _Axis, found: Answer) -> None:
+def _charge(axes: Axes, axis: _Axis, found: ProjectionResult) -> None:
     projection = found.projection
     battery = projection.rig.battery
     scale = 100.0 / battery.usable_energy_wh
@@ -175,7 +175,7 @@ def _power(axes: Axes, axis: _Axis, record: FloatArray) -> None:
     edges, solar = axis.edges, record[:, ch.SOLAR]
     used = record[:, ch.SOLAR_USED]
     axes.stairs(used, edges, fill=True, color=ORANGE, alpha=0.45, label="solar, used")
-    if (record[:, ch.SPILLED] > 0.5).any():
+    if (record[:, ch.CURTAILED] > 0.5).any():
         axes.stairs(
             solar,
             edges,

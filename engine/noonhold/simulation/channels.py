@@ -17,7 +17,7 @@ HUMIDITY: Final = 4            # humidity ratio of the cabin air [kg/kg]
 SENSIBLE: Final = 5            # net sensible heat the cooler takes from the air [W]
 LATENT: Final = 6              # latent heat the cooler takes [W]
 DUTY: Final = 7                # share of the time the compressor runs
-HIGH_SHARE: Final = 8          # share of the interval above the lowest allowed stage
+HIGH_FRACTION: Final = 8          # share of the interval above the lowest allowed stage
 COOLER_POWER: Final = 9        # cooler, drawn from the bus [W]
 COOLER_FAN: Final = 10         # indoor fan, part of the cooler's own power [W]
 HEATING: Final = 11            # heat from the heater [W]
@@ -26,7 +26,7 @@ LOAD_POWER: Final = 13         # house loads and vent fans [W]
 STANDING_POWER: Final = 14     # electronics [W]
 SOLAR: Final = 15              # solar at the bus, used or not [W]
 SOLAR_USED: Final = 16         # [W]
-SPILLED: Final = 17            # solar that found no place, controller limits included [W]
+CURTAILED: Final = 17            # solar that found no place, controller limits included [W]
 ALTERNATOR: Final = 18         # [W]
 SHORE: Final = 19              # [W]
 CHARGE: Final = 20             # into the battery, at the bus [W]
@@ -64,7 +64,7 @@ CHANNELS: Final = (
     "sensible",
     "latent",
     "duty",
-    "high_share",
+    "high_fraction",
     "cooler_power",
     "cooler_fan",
     "heating",
@@ -73,7 +73,7 @@ CHANNELS: Final = (
     "standing_power",
     "solar",
     "solar_used",
-    "spilled",
+    "curtailed",
     "alternator",
     "shore",
     "charge",

@@ -55,12 +55,12 @@ class ChargeState(NamedTuple):
     stopped: IntArray  # (1,) 1 while the reserve holds the cooler off
 
 
-class StepBefore(NamedTuple):
+class PreviousStep(NamedTuple):
     """What a step leaves for the next one to act on; changed in place."""
 
     battery_loss: FloatArray  # (1,) heat of the battery [W]
     served: FloatArray  # (1,) share of the house loads that found power
-    fan_share: FloatArray  # (1,) share of the time the indoor fan stirred the air
+    fan_fraction: FloatArray  # (1,) share of the time the indoor fan stirred the air
 
 
 @kernel
@@ -77,7 +77,7 @@ def simulate(
     air_specific_heat: float,
     cabin: CabinState,
     charge: ChargeState,
-    before: StepBefore,
+    before: PreviousStep,
     work: StepWork,
     record: FloatArray,
 ) -> None:
@@ -93,7 +93,7 @@ def simulate(
         Of the cabin air, for its heat and moisture capacity. [kg dry air/m3]
     air_specific_heat : float
         Of the cabin air, held over the run. [J/(kg dry air K)]
-    cabin, charge, before : CabinState, ChargeState, StepBefore
+    cabin, charge, before : CabinState, ChargeState, PreviousStep
         The state; changed in place, so that a run can go on.
     work : StepWork
         Scratch.
@@ -104,7 +104,7 @@ def simulate(
     substeps = round(forcing.interval_s / step_s)
     rows = len(control.set_point)
     sun_on_faces = np.zeros(len(net.area))
-    let_in = np.zeros(4)  # direct, scattered [W], to the air [W], onto the contents [W]
+    transmitted_solar = np.zeros(4)  # direct, scattered [W], to the air [W], onto the contents [W]
     open_sky = np.ones(len(net.area))
     raw_power = np.zeros(len(arrays.rated_power_w))
     solar_w, clipped_w, incident = 0.0, 0.0, 0.0
@@ -138,7 +138,9 @@ def simulate(
                 faces_sunlight(
                     net, forcing, i, deployed, pass_beam, pass_diffuse, sun_on_faces, open_sky
                 )
-                windows_sunlight(net, forcing, i, deployed, pass_beam, pass_diffuse, cover, let_in)
+                windows_sunlight(
+                    net, forcing, i, deployed, pass_beam, pass_diffuse, cover, transmitted_solar
+                )
                 wind = speed if speed > 0.0 else forcing.wind[i]
                 windward = windward_convection(wind)
                 upright = upright_convection(windward)
@@ -167,7 +169,7 @@ def simulate(
                 + before.served[0] * control.load_to_air[row]
                 + before.battery_loss[0] * control.battery_in_cabin
                 + forcing.imposed_heat[i]
-                + let_in[2]
+                + transmitted_solar[2]
             )
             gains_radiant = before.served[0] * control.load_to_radiant[row]
             around = Surroundings(
@@ -175,8 +177,9 @@ def simulate(
                 windward, upright, still,
                 control.cabin_diffuse[row] * forcing.horizon_sky,
                 dry_flow * specific_heat(outdoor_humidity), air_capacity,
-                gains_air, gains_radiant, let_in[3], let_in[0], let_in[1], cover,
-                net.stirred * before.fan_share[0], buoyancy,
+                gains_air, gains_radiant,
+                transmitted_solar[3], transmitted_solar[0], transmitted_solar[1], cover,
+                net.stirred * before.fan_fraction[0], buoyancy,
             )  # fmt: skip
             response = prepare_step(net, cabin, work, around, sun_on_faces, open_sky)
 
@@ -229,9 +232,9 @@ def simulate(
             else:
                 charge.stopped[0] = 0
             before.battery_loss[0] = bus.loss_w
-            before.fan_share[0] = cooling.duty
+            before.fan_fraction[0] = cooling.duty
             if cooler.fan_power_w > 0.0:
-                before.fan_share[0] = cooling.fan_power_w / cooler.fan_power_w
+                before.fan_fraction[0] = cooling.fan_power_w / cooler.fan_power_w
             before.served[0] = 1.0 - bus.unmet_w / base_w if base_w > 0.0 else 1.0
 
             measure = comfort_value(comfort, cabin.air[0], cabin.air[1], cabin.air[3], pressure)
@@ -254,7 +257,7 @@ def simulate(
             out[ch.SENSIBLE] += cooling.net_sensible_w
             out[ch.LATENT] += cooling.latent_w
             out[ch.DUTY] += cooling.duty
-            out[ch.HIGH_SHARE] += cooling.duty * cooling.high_share
+            out[ch.HIGH_FRACTION] += cooling.duty * cooling.high_fraction
             out[ch.COOLER_POWER] += cooling.bus_power_w
             out[ch.COOLER_FAN] += cooling.fan_power_w
             out[ch.HEATING] += heating
@@ -263,16 +266,17 @@ def simulate(
             out[ch.STANDING_POWER] += control.standing_power
             out[ch.SOLAR] += solar_w
             out[ch.SOLAR_USED] += bus.solar_used_w
-            out[ch.SPILLED] += bus.spilled_w + clipped_w
+            out[ch.CURTAILED] += bus.curtailed_w + clipped_w
             out[ch.ALTERNATOR] += bus.alternator_w
             out[ch.SHORE] += bus.shore_w
             out[ch.CHARGE] += bus.charge_w
             out[ch.DISCHARGE] += bus.discharge_w
             out[ch.BATTERY_LOSS] += bus.loss_w
             out[ch.UNMET] += bus.unmet_w
-            out[ch.SOLAR_IN] += let_in[0] + let_in[1]
+            out[ch.SOLAR_IN] += transmitted_solar[0] + transmitted_solar[1]
             out[ch.SOLAR_GAIN] += (
-                net.beam_kept[cover] * let_in[0] + net.diffuse_kept[cover] * let_in[1]
+                net.beam_kept[cover] * transmitted_solar[0]
+                + net.diffuse_kept[cover] * transmitted_solar[1]
             )
             out[ch.ENVELOPE] += through_faces
             out[ch.AIR_EXCHANGE] += by_air

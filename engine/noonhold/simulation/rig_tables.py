@@ -28,7 +28,7 @@ class RigTables:
     battery: BatteryTables
 
 
-TableMaker = Callable[[Rig, int], RigTables]
+TableFactory = Callable[[Rig, int], RigTables]
 
 
 def rig_tables(rig: Rig, step_s: int) -> RigTables:

@@ -74,7 +74,7 @@ def windows_sunlight(
     pass_beam: float,
     pass_diffuse: float,
     cover: int,
-    let_in: FloatArray,
+    transmitted_solar: FloatArray,
 ) -> None:
     """Fill what the windows let in.
 
@@ -84,7 +84,7 @@ def windows_sunlight(
         The same.
     cover : int
         State of the window covers.
-    let_in : numpy.ndarray, shape (4,)
+    transmitted_solar : numpy.ndarray, shape (4,)
         Filled with the direct and the scattered sunlight that enters, what glass and covers give
         to the air, and what the contents absorb. [W]
     """
@@ -106,11 +106,12 @@ def windows_sunlight(
         direct += through_beam * passed * net.cover_transmitted[w, cover]
         scattered += through_diffuse * passed * net.cover_transmitted[w, cover]
         to_air += (through_beam + through_diffuse) * passed * net.cover_to_air[w, cover]
-    let_in[0] = direct
-    let_in[1] = scattered
-    let_in[2] = to_air
-    let_in[3] = (
-        net.contents_beam_share[cover] * direct + net.contents_diffuse_share[cover] * scattered
+    transmitted_solar[0] = direct
+    transmitted_solar[1] = scattered
+    transmitted_solar[2] = to_air
+    transmitted_solar[3] = (
+        net.contents_beam_fraction[cover] * direct
+        + net.contents_diffuse_fraction[cover] * scattered
     )
 
 

@@ -116,7 +116,7 @@ def awning_sunlit_fraction(
         out, up, right = out[reached], up[reached], right[reached]
         fall, slide = awning.depth_m * up / out, awning.depth_m * right / out
         stopped = 1.0 - awning.solar_transmittance
-        kept = 1.0 - _shaded_share(fall, slide, extent, awning) * stopped
+        kept = 1.0 - _shaded_fraction(fall, slide, extent, awning) * stopped
         if has_curtains(awning):
             single, double = curtain_shadows(fall, slide, extent, awning)
             kept = np.clip(kept - single * stopped + double * stopped**2, 0.0, 1.0)
@@ -194,7 +194,7 @@ def _skyline_deg(
     return np.asarray(skyline)
 
 
-def _shaded_share(
+def _shaded_fraction(
     fall_m: FloatArray, slide_m: FloatArray, extent: Extent, awning: Awning
 ) -> FloatArray:
     """Return the share of the rectangle in the shadow.

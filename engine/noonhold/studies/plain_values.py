@@ -23,7 +23,7 @@ def plain(value: object) -> Any:
     Returns
     -------
     object
-        A dataclass becomes a dict of its fields, an integer enumeration its member's name in
+        A dataclass becomes a dict of its fields, an integer enumeration its case's name in
         small letters, another enumeration its value, a number that is not finite ``None``, a
         date its ISO 8601 text.
 

@@ -23,17 +23,17 @@ class Figures:
         Of the first day that is not.
     failed_day : str or None
         Its date.
-    failed_hour : float or None
+    first_failure_hour : float or None
         Hour of the clock at which it failed. [h]
     days, days_needing_cooling, feasible_days_needing_cooling : int
         Counts.
-    score : float or None
+    feasible_fraction : float or None
         Share of the days that need cooling which are feasible.
     comfort_measure : ComfortMeasure
         By which comfort is judged.
     comfort_limit : float
         In the measure's own unit.
-    comfortable_share, worst_day_comfortable_share : float or None
+    comfortable_fraction, worst_day_comfortable_fraction : float or None
         Of the judged time of the whole run, and of the day with the least.
     peak_comfort, uncooled_peak_comfort : float or None
         Highest comfort measure in the judged time, with and without the cooler.
@@ -49,22 +49,22 @@ class Figures:
         The smaller of the two.
     hours_of_cooling, hours_at_reserve : float
         [h]
-    cooling_wh, cooler_wh, load_wh, solar_wh, spilled_wh, alternator_wh, shore_wh, unmet_wh
+    cooling_wh, cooler_wh, load_wh, solar_wh, curtailed_wh, alternator_wh, shore_wh, unmet_wh
         Heat taken from the cabin, and electricity by use and source, floats. [Wh]
     """
 
     feasible: bool
     cause: Cause
     failed_day: str | None
-    failed_hour: float | None
+    first_failure_hour: float | None
     days: int
     days_needing_cooling: int
     feasible_days_needing_cooling: int
-    score: float | None
+    feasible_fraction: float | None
     comfort_measure: ComfortMeasure
     comfort_limit: float
-    comfortable_share: float | None
-    worst_day_comfortable_share: float | None
+    comfortable_fraction: float | None
+    worst_day_comfortable_fraction: float | None
     peak_comfort: float | None
     uncooled_peak_comfort: float | None
     lowest_charge: float
@@ -79,7 +79,7 @@ class Figures:
     cooler_wh: float
     load_wh: float
     solar_wh: float
-    spilled_wh: float
+    curtailed_wh: float
     alternator_wh: float
     shore_wh: float
     unmet_wh: float
@@ -106,25 +106,25 @@ def figures_of(projection: Projection) -> Figures:
     peak: float | None = None
     uncooled_peak: float | None = None
     if days.judged.any():
-        least = float(days.comfortable_share[days.judged].min())
+        least = float(days.comfortable_fraction[days.judged].min())
         peak = float(days.peak_comfort[days.judged].max())
         uncooled_peak = float(days.uncooled_peak_comfort[days.judged].max())
-    comfort_margin = None if least is None else least - comfort.required_share
+    comfort_margin = None if least is None else least - comfort.required_fraction
     charge_margin = summary.lowest_charge - projection.rig.battery.reserve_fraction
     margins = [charge_margin] if comfort_margin is None else [charge_margin, comfort_margin]
     return Figures(
         feasible=summary.feasible,
         cause=summary.cause,
         failed_day=None if first is None else str(days.date[first]),
-        failed_hour=None if first is None else float(days.cause_hour[first]),
+        first_failure_hour=None if first is None else float(days.first_failure_hour[first]),
         days=summary.days,
         days_needing_cooling=summary.days_needing_cooling,
         feasible_days_needing_cooling=summary.feasible_days_needing_cooling,
-        score=summary.score,
+        feasible_fraction=summary.feasible_fraction,
         comfort_measure=comfort.measure,
         comfort_limit=comfort.limit,
-        comfortable_share=summary.comfortable_share,
-        worst_day_comfortable_share=least,
+        comfortable_fraction=summary.comfortable_fraction,
+        worst_day_comfortable_fraction=least,
         peak_comfort=peak,
         uncooled_peak_comfort=uncooled_peak,
         lowest_charge=summary.lowest_charge,
@@ -139,7 +139,7 @@ def figures_of(projection: Projection) -> Figures:
         cooler_wh=float(days.cooler_wh.sum()),
         load_wh=float(days.load_wh.sum()),
         solar_wh=float(days.solar_wh.sum()),
-        spilled_wh=float(days.spilled_wh.sum()),
+        curtailed_wh=float(days.curtailed_wh.sum()),
         alternator_wh=float(days.alternator_wh.sum()),
         shore_wh=float(days.shore_wh.sum()),
         unmet_wh=float(days.unmet_wh.sum()),
@@ -175,5 +175,5 @@ def differences(base: Figures, other: Figures) -> dict[str, float | None]:
 
 
 _WORDS = frozenset(
-    {"feasible", "cause", "failed_day", "failed_hour", "comfort_measure", "lowest_charge_at"}
+    {"feasible", "cause", "failed_day", "first_failure_hour", "comfort_measure", "lowest_charge_at"}
 )

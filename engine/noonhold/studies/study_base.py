@@ -6,48 +6,29 @@ from collections.abc import Hashable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from noonhold.projection import DEFAULT_STEP_S, Member, Projection, prepare
+from noonhold.projection import DEFAULT_STEP_S, Projection, SimulationCase, prepare
+from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Rig
-from noonhold.scenario import Place, Scenario
+from noonhold.scenario import Place
 from noonhold.simulation.forcing import ForcingTables
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.clock import Clock
 from noonhold.weather.selection import Reader, Selected, select_weather
 from noonhold.weather.weather_files import read_weather
-from noonhold.weather.weather_request import WeatherRequest
 from noonhold.weather.weather_table import FloatArray, WeatherTable
 
 
 @dataclass(frozen=True)
-class Question:
-    """What a projection is asked for.
-
-    Parameters
-    ----------
-    rig : Rig
-        What stands there.
-    scenario : Scenario
-        Place, operation, comfort, start.
-    weather : WeatherRequest
-        Which weather.
-    """
-
-    rig: Rig
-    scenario: Scenario
-    weather: WeatherRequest
-
-
-@dataclass(frozen=True)
 class Prepared:
-    """A question ready to run.
+    """A projection request ready to run.
 
     Parameters
     ----------
-    question : Question
+    request : ProjectionRequest
         What was asked.
     selected : Selected
         Its weather, settling intervals first.
-    member : Member
+    case : SimulationCase
         Its tables.
     clock : Clock
         Over the whole weather, settling intervals included.
@@ -55,24 +36,24 @@ class Prepared:
         Step of the time loop. [s]
     """
 
-    question: Question
+    request: ProjectionRequest
     selected: Selected
-    member: Member
+    case: SimulationCase
     clock: Clock
     step_s: int
 
     def shown_clock(self) -> Clock:
         """Return the clock of the answer, without the settling intervals."""
-        first = self.selected.warm_up
+        first = self.selected.spin_up
         return Clock(self.clock.name, self.clock.starts[first:], self.clock.offset_s[first:])
 
     def shown_weather(self) -> WeatherTable:
         """Return the weather of the answer, without the settling intervals."""
-        table, first = self.selected.table, self.selected.warm_up
+        table, first = self.selected.table, self.selected.spin_up
         return table if first == 0 else table.slice(first, len(table) - first)
 
     def projection(self, record: FloatArray, uncooled: FloatArray) -> Projection:
-        """Return the projection that records of this question's runs make up.
+        """Return the projection that records of this request's runs make up.
 
         Parameters
         ----------
@@ -83,7 +64,7 @@ class Prepared:
         -------
         Projection
         """
-        asked = self.question
+        asked = self.request
         return Projection(
             rig=asked.rig,
             scenario=asked.scenario,
@@ -95,8 +76,8 @@ class Prepared:
         )
 
 
-class Workbench:
-    """Prepares questions; weather, sun and sky are made once for all that share them.
+class ProjectionCache:
+    """Prepares requests; weather, sun and sky are made once for all that share them.
 
     Parameters
     ----------
@@ -118,13 +99,13 @@ class Workbench:
         self._weather: list[tuple[tuple[object, ...], Selected]] = []
         self._forcing: dict[Hashable, ForcingTables] = {}
 
-    def select(self, question: Question) -> Selected:
-        """Return a question's weather, the same object for questions with the same weather.
+    def select(self, request: ProjectionRequest) -> Selected:
+        """Return a request's weather, the same object for requests with the same weather.
 
         Parameters
         ----------
-        question : Question
-            The question.
+        request : ProjectionRequest
+            The request.
 
         Returns
         -------
@@ -135,18 +116,18 @@ class Workbench:
         NoonholdError
             As :func:`noonhold.weather.selection.select_weather` raises it.
         """
-        place, start = question.scenario.place, question.scenario.start
+        place, start = request.scenario.place, request.scenario.start
         key = (
-            question.weather,
+            request.weather,
             (place.latitude, place.longitude, place.elevation_m, place.timezone),
-            start.settled_days,
+            start.spin_up_days,
         )
         # Own columns cannot be hashed, so keys are compared; there are only a few.
         for known, selected in self._weather:
             if known == key:
                 return selected
         selected = select_weather(
-            question.weather, place, start.settled_days, self.catalogue, self.read
+            request.weather, place, start.spin_up_days, self.catalogue, self.read
         )
         self._weather.append((key, selected))
         return selected
@@ -167,13 +148,13 @@ class Workbench:
             self._files[path] = self._read(path)
         return self._files[path]
 
-    def prepare(self, question: Question) -> Prepared:
-        """Make a question's tables.
+    def prepare(self, request: ProjectionRequest) -> Prepared:
+        """Make a request's tables.
 
         Parameters
         ----------
-        question : Question
-            The question.
+        request : ProjectionRequest
+            The request.
 
         Returns
         -------
@@ -184,19 +165,19 @@ class Workbench:
         NoonholdError
             Where the weather is not to be had, or a cooler is rated as none can be.
         """
-        selected = self.select(question)
-        place = question.scenario.place
-        key = (id(selected), forcing_key(question.rig, place))
-        member, clock = prepare(
-            question.rig,
-            question.scenario,
+        selected = self.select(request)
+        place = request.scenario.place
+        key = (id(selected), forcing_key(request.rig, place))
+        case, clock = prepare(
+            request.rig,
+            request.scenario,
             selected.table,
-            selected.warm_up,
+            selected.spin_up,
             self.step_s,
             self._forcing.get(key),
         )
-        self._forcing[key] = member.forcing
-        return Prepared(question, selected, member, clock, self.step_s)
+        self._forcing[key] = case.forcing
+        return Prepared(request, selected, case, clock, self.step_s)
 
 
 def forcing_key(rig: Rig, place: Place) -> Hashable:

@@ -87,7 +87,7 @@ class RawTable:
     opening: FloatArray | None = None
 
 
-class _Workshop:
+class _TableBuilder:
     """One table on its way from holes to whole: columns, notes and faults so far."""
 
     def __init__(self, raw: RawTable, sun: SunTrack | None = None) -> None:
@@ -174,7 +174,7 @@ def bound_faults(raw: RawTable) -> list[Fault]:
     return faults
 
 
-def _humidity(shop: _Workshop) -> None:
+def _humidity(shop: _TableBuilder) -> None:
     """Fill humidity from the dew point where it is missing, row by row."""
     count = len(shop.raw.lines)
     given = shop.columns.setdefault("relative_humidity", np.full(count, np.nan))
@@ -187,7 +187,7 @@ def _humidity(shop: _Workshop) -> None:
         shop.notes.append(f"relative_humidity: {int(rows.sum())} rows derived from the dew point")
 
 
-def _pressure(shop: _Workshop) -> None:
+def _pressure(shop: _TableBuilder) -> None:
     """Put the standard atmosphere where a file has no pressure at all."""
     if shop.has("pressure"):
         return
@@ -199,7 +199,7 @@ def _pressure(shop: _Workshop) -> None:
     )
 
 
-def _radiation(shop: _Workshop) -> None:
+def _radiation(shop: _TableBuilder) -> None:
     """Mend the three irradiances, or report what cannot be mended."""
     count = len(shop.raw.lines)
     for name in GLOBAL_PARTS:
@@ -226,7 +226,7 @@ def _radiation(shop: _Workshop) -> None:
         shop.notes.append(gap_note("radiation", mended.by_clearness, shop.raw.interval_s, how))
 
 
-def _clip(shop: _Workshop) -> None:
+def _clip(shop: _TableBuilder) -> None:
     """Bring what instruments overshoot back to what can be."""
     name, top = _HUMID
     above = shop.columns[name] > top
@@ -265,7 +265,7 @@ def interval_means(instants: FloatArray, full_year: bool, before: float | None) 
     return mean
 
 
-def _cloud(shop: _Workshop) -> tuple[FloatArray, str]:
+def _cloud(shop: _TableBuilder) -> tuple[FloatArray, str]:
     """Return cloud fraction as interval means, and where it is from."""
     estimate = None
     if not shop.has(CLOUD_COLUMN) or np.isnan(shop.columns[CLOUD_COLUMN]).any():
@@ -280,7 +280,7 @@ def _cloud(shop: _Workshop) -> tuple[FloatArray, str]:
     return mixed, "the sky cover given, or where it is missing the clearness of the day"
 
 
-def _infrared(shop: _Workshop) -> None:
+def _infrared(shop: _TableBuilder) -> None:
     """Fill sky infrared: short gaps bridged, the rest from humidity and cloud."""
     name, raw = "horizontal_infrared", shop.raw
     values = shop.columns.setdefault(name, np.full(len(raw.lines), np.nan))
@@ -328,7 +328,7 @@ def complete(raw: RawTable, sun: SunTrack | None = None) -> RawTable:
         Where a needed column is missing, or missing for more than three hours on end.
     """
     faults = bound_faults(raw)
-    shop = _Workshop(raw, sun)
+    shop = _TableBuilder(raw, sun)
     _humidity(shop)
     _pressure(shop)
     for name in INSTANT_COLUMNS:
@@ -361,7 +361,7 @@ def finish(raw: RawTable) -> WeatherTable:
         See `complete`.
     """
     whole = complete(raw)
-    shop = _Workshop(whole)
+    shop = _TableBuilder(whole)
     _infrared(shop)
     table = WeatherTable(
         site=raw.site,

@@ -38,7 +38,7 @@ class Selected:
     ----------
     table : WeatherTable
         Settling intervals first.
-    warm_up : int
+    spin_up : int
         How many intervals only settle the cabin.
     near : Near or None
         The station it came from.
@@ -47,7 +47,7 @@ class Selected:
     """
 
     table: WeatherTable
-    warm_up: int
+    spin_up: int
     near: Near | None
     notes: tuple[str, ...]
 
@@ -94,7 +94,7 @@ def relabelled(table: WeatherTable) -> WeatherTable:
 
 
 def typical_days(
-    table: WeatherTable, place: Place, month: int, day: int, days: int, settled_days: int = 0
+    table: WeatherTable, place: Place, month: int, day: int, days: int, spin_up_days: int = 0
 ) -> tuple[WeatherTable, int]:
     """Cut a stretch out of a typical year.
 
@@ -106,14 +106,14 @@ def typical_days(
         For the clock whose midnight the stretch begins at.
     month, day, days : int
         Where it begins, and its length.
-    settled_days : int, optional
+    spin_up_days : int, optional
         Days before it that settle the cabin.
 
     Returns
     -------
     table : WeatherTable
         Settling days first.
-    warm_up : int
+    spin_up : int
         Number of settling intervals.
 
     Raises
@@ -135,12 +135,12 @@ def typical_days(
             len(table),
             f"{HOURS * 3600 // table.interval_s} intervals",
         )
-    warm_up = settled_days * DAY_S // table.interval_s
+    spin_up = spin_up_days * DAY_S // table.interval_s
     table = relabelled(table)
     begin = np.datetime64(f"{LABEL_YEAR}-{month:02d}-{day:02d}", "D")
     first = first_interval_of(table, place.timezone, begin)
     last = first_interval_of(table, place.timezone, begin + np.timedelta64(days, "D"))
-    return table.slice(first - warm_up, last - first + warm_up), warm_up
+    return table.slice(first - spin_up, last - first + spin_up), spin_up
 
 
 def repeat_first_day(table: WeatherTable, days: int) -> WeatherTable:
@@ -190,7 +190,7 @@ def _site(place: Place, offset: timedelta, source: str) -> Site:
     )
 
 
-def _hot_day(asked: HotDay, place: Place, settled_days: int) -> Selected:
+def _hot_day(asked: HotDay, place: Place, spin_up_days: int) -> Selected:
     noon = datetime.combine(asked.date, time(12))
     offset, summer, notes = _clock_offset(place, noon)
     # The curve belongs to the sun; on a clock that is set ahead the high comes later.
@@ -199,18 +199,18 @@ def _hot_day(asked: HotDay, place: Place, settled_days: int) -> Selected:
         high = HOUR_OF_HIGH + summer.total_seconds() / 3600.0
     day = replace(
         asked,
-        date=asked.date - timedelta(days=settled_days),
-        days=asked.days + settled_days,
+        date=asked.date - timedelta(days=spin_up_days),
+        days=asked.days + spin_up_days,
         hour_of_high=high,
     )
     table = hot_day(_site(place, offset, "described day"), day)
-    warm_up = settled_days * DAY_S // table.interval_s
-    table = _from_midnight_to_midnight(table, place, day, asked, warm_up)
-    return Selected(table, warm_up, None, notes)
+    spin_up = spin_up_days * DAY_S // table.interval_s
+    table = _from_midnight_to_midnight(table, place, day, asked, spin_up)
+    return Selected(table, spin_up, None, notes)
 
 
 def _from_midnight_to_midnight(
-    table: WeatherTable, place: Place, day: HotDay, asked: HotDay, warm_up: int
+    table: WeatherTable, place: Place, day: HotDay, asked: HotDay, spin_up: int
 ) -> WeatherTable:
     """Return described days from the clock's midnight to its midnight, settling intervals before.
 
@@ -220,22 +220,22 @@ def _from_midnight_to_midnight(
     begin = np.datetime64(asked.date, "D")
     first = first_interval_of(table, place.timezone, begin)
     last = first_interval_of(table, place.timezone, begin + np.timedelta64(asked.days, "D"))
-    if (first, last) == (warm_up, len(table)):
+    if (first, last) == (spin_up, len(table)):
         return table
     wider = hot_day(table.site, replace(day, date=day.date - timedelta(days=1), days=day.days + 2))
     first += DAY_S // table.interval_s
     last += DAY_S // table.interval_s
-    return replace(wider.slice(first - warm_up, last - first + warm_up), notes=table.notes)
+    return replace(wider.slice(first - spin_up, last - first + spin_up), notes=table.notes)
 
 
-def _hourly(asked: Hourly, place: Place, settled_days: int) -> Selected:
+def _hourly(asked: Hourly, place: Place, spin_up_days: int) -> Selected:
     offset = asked.start.utcoffset()
     if offset is None:
         raise DocumentError.single("/weather/hourly/start", "needs an offset from UTC")
     site = _site(place, offset, "own columns")
     table = hourly_table(site, asked.start, asked.interval_s, asked.columns)
-    warm_up = settled_days * DAY_S // table.interval_s
-    if warm_up and len(table) * table.interval_s < DAY_S:
+    spin_up = spin_up_days * DAY_S // table.interval_s
+    if spin_up and len(table) * table.interval_s < DAY_S:
         raise DocumentError.single(
             "/start/cabin_temperature_c",
             "a settled start needs at least one whole day of weather",
@@ -243,10 +243,10 @@ def _hourly(asked: Hourly, place: Place, settled_days: int) -> Selected:
             f"at least {DAY_S // table.interval_s} intervals",
         )
     notes: tuple[str, ...] = ()
-    if warm_up:
-        table = repeat_first_day(table, settled_days)
-        notes = (f"the cabin was settled on {settled_days} copies of the first day",)
-    return Selected(table, warm_up, None, notes)
+    if spin_up:
+        table = repeat_first_day(table, spin_up_days)
+        notes = (f"the cabin was settled on {spin_up_days} copies of the first day",)
+    return Selected(table, spin_up, None, notes)
 
 
 def _seen_from(station: Station, place: Place) -> Near:
@@ -259,7 +259,7 @@ def _seen_from(station: Station, place: Place) -> Near:
 
 
 def _typical_year(
-    asked: TypicalYear, place: Place, settled_days: int, catalogue: Catalogue, read: Reader
+    asked: TypicalYear, place: Place, spin_up_days: int, catalogue: Catalogue, read: Reader
 ) -> Selected:
     if asked.station is None:
         near = catalogue.nearest(
@@ -272,7 +272,7 @@ def _typical_year(
         year = read(near.station.path)
     except WeatherError as error:
         raise type(error)(_where_asked(fault, asked) for fault in error.faults) from None
-    table, warm_up = typical_days(year, place, asked.month, asked.day, asked.days, settled_days)
+    table, spin_up = typical_days(year, place, asked.month, asked.day, asked.days, spin_up_days)
     notes: tuple[str, ...] = (f"a typical year belongs to no year: it is labelled {LABEL_YEAR}",)
     difference = near.elevation_difference_m or 0.0
     if abs(difference) >= _NOTED_ELEVATION_M:
@@ -281,7 +281,7 @@ def _typical_year(
             " the place: pressure was brought to the place's elevation, temperature and humidity"
             " were left as they are",
         )
-    return Selected(at_elevation(table, place.elevation_m), warm_up, near, notes)
+    return Selected(at_elevation(table, place.elevation_m), spin_up, near, notes)
 
 
 def _where_asked(fault: Fault, asked: TypicalYear) -> Fault:
@@ -293,7 +293,7 @@ def _where_asked(fault: Fault, asked: TypicalYear) -> Fault:
 def select_weather(
     asked: WeatherRequest,
     place: Place,
-    settled_days: int,
+    spin_up_days: int,
     catalogue: Catalogue,
     read: Reader = read_weather,
 ) -> Selected:
@@ -305,7 +305,7 @@ def select_weather(
         The request.
     place : Place
         Where the rig stands.
-    settled_days : int
+    spin_up_days : int
         Days that settle the cabin before the answer begins; 0 for none.
     catalogue : Catalogue
         Stations to choose from.
@@ -328,7 +328,7 @@ def select_weather(
         The request does not fit the weather.
     """
     if isinstance(asked, HotDay):
-        return _hot_day(asked, place, settled_days)
+        return _hot_day(asked, place, spin_up_days)
     if isinstance(asked, Hourly):
-        return _hourly(asked, place, settled_days)
-    return _typical_year(asked, place, settled_days, catalogue, read)
+        return _hourly(asked, place, spin_up_days)
+    return _typical_year(asked, place, spin_up_days, catalogue, read)

@@ -11,7 +11,7 @@ import numpy as np
 from noonhold.dataset import VARIABLES
 from noonhold.documents import Assumption
 from noonhold.projection import Projection
-from noonhold.projection_result import Answer
+from noonhold.projection_result import ProjectionResult
 from noonhold.verdict import CAUTIONS, Cause, DayVerdicts
 from noonhold.weather.catalogue import Near
 from noonhold_service.answers.sentences import sentence
@@ -22,7 +22,7 @@ from noonhold_service.strict_json import plain
 DECIMALS: Final = 6
 CAUSE_WORDS: Final = {Cause.NONE: None, Cause.CAPACITY: "capacity", Cause.ENERGY: "energy"}
 DAY_NUMBERS: Final = (
-    "comfortable_share",
+    "comfortable_fraction",
     "peak_comfort",
     "uncooled_peak_comfort",
     "lowest_charge",
@@ -34,7 +34,7 @@ DAY_NUMBERS: Final = (
     "cooler_wh",
     "load_wh",
     "solar_wh",
-    "spilled_wh",
+    "curtailed_wh",
     "alternator_wh",
     "shore_wh",
     "unmet_wh",
@@ -120,7 +120,7 @@ def days_document(days: DayVerdicts) -> list[dict[str, Any]]:
     """
     rows = number_rows([getattr(days, name) for name in DAY_NUMBERS])
     columns = dict(zip(DAY_NUMBERS, rows, strict=True))
-    failed_at = numbers(days.cause_hour)
+    failed_at = numbers(days.first_failure_hour)
     return [
         {
             "date": str(days.date[row]),
@@ -135,12 +135,12 @@ def days_document(days: DayVerdicts) -> list[dict[str, Any]]:
     ]
 
 
-def summary_document(found: Answer) -> dict[str, Any]:
+def summary_document(found: ProjectionResult) -> dict[str, Any]:
     """Return the verdict over all days.
 
     Parameters
     ----------
-    found : Answer
+    found : ProjectionResult
         From :func:`noonhold.projection_result.answer`.
 
     Returns
@@ -160,10 +160,10 @@ def summary_document(found: Answer) -> dict[str, Any]:
         "feasible_days": int(days.feasible.sum()),
         "days_needing_cooling": summary.days_needing_cooling,
         "feasible_days_needing_cooling": summary.feasible_days_needing_cooling,
-        "score": number(summary.score),
+        "feasible_fraction": number(summary.feasible_fraction),
         "comfort_measure": str(scenario.comfort.measure),
         "comfort_limit": number(scenario.comfort.limit),
-        "comfortable_share": number(summary.comfortable_share),
+        "comfortable_fraction": number(summary.comfortable_fraction),
         **peaks,
         "charge_at_start": number(scenario.start.state_of_charge),
         "lowest_charge": number(summary.lowest_charge),
@@ -221,12 +221,12 @@ def assumptions_document(made: Iterable[Assumption], notes: Iterable[str]) -> li
     return told + [{"path": "/weather", "value": None, "reason": note} for note in notes]
 
 
-def projection_document(found: Answer, made: Iterable[Assumption]) -> dict[str, Any]:
+def projection_document(found: ProjectionResult, made: Iterable[Assumption]) -> dict[str, Any]:
     """Return the whole answer to a request for a projection.
 
     Parameters
     ----------
-    found : Answer
+    found : ProjectionResult
         What the engine found.
     made : iterable of Assumption
         From reading the request.

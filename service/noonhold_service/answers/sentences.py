@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from noonhold.projection_result import Answer
+from noonhold.projection_result import ProjectionResult
 from noonhold.scenario import ComfortMeasure
 from noonhold.verdict import Cause
 
@@ -16,12 +16,12 @@ _MEASURES = {
 }
 
 
-def sentence(found: Answer) -> str:
+def sentence(found: ProjectionResult) -> str:
     """Return the verdict as a person would say it.
 
     Parameters
     ----------
-    found : Answer
+    found : ProjectionResult
         From :func:`noonhold.projection_result.answer`.
 
     Returns
@@ -44,10 +44,10 @@ def sentence(found: Answer) -> str:
     )
 
 
-def _feasible(found: Answer) -> str:
+def _feasible(found: ProjectionResult) -> str:
     summary = found.summary
     days = "all day" if summary.days == 1 else f"on each of the {summary.days} days"
-    share = summary.comfortable_share
+    share = summary.comfortable_fraction
     comfortable = "" if share is None else f" for {_percent(share)} of the judged time"
     return (
         f"Feasible: the cabin keeps to {_limit(found)}{comfortable} {days}, and the battery"
@@ -55,10 +55,10 @@ def _feasible(found: Answer) -> str:
     )
 
 
-def _failure(found: Answer) -> str:
+def _failure(found: ProjectionResult) -> str:
     row = int(np.flatnonzero(~found.days.feasible)[0])
-    hour = float(found.days.cause_hour[row])
-    share = float(found.days.comfortable_share[row])
+    hour = float(found.days.first_failure_hour[row])
+    share = float(found.days.comfortable_fraction[row])
     at = f" at {_clock(hour)}" if np.isfinite(hour) else ""
     comfortable = (
         f", and only {_percent(share)} of the judged time is comfortable"
@@ -73,7 +73,7 @@ def _failure(found: Answer) -> str:
     return f"the energy runs out{at}{comfortable}"
 
 
-def _limit(found: Answer) -> str:
+def _limit(found: ProjectionResult) -> str:
     comfort = found.projection.scenario.comfort
     unit = "" if comfort.measure is ComfortMeasure.PMV else " degC"
     return f"{_MEASURES[comfort.measure]} {comfort.limit:g}{unit} or less"

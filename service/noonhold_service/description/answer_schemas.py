@@ -13,7 +13,7 @@ from noonhold_service.answers.projection_answer import DAY_NUMBERS, TOTALS
 
 _WH: Final = "Energy of the span. [W h]"
 _DAY_TEXTS: Final = {
-    "comfortable_share": "Share of the judged time within the comfort limit; null if none is.",
+    "comfortable_fraction": "Share of the judged time within the comfort limit; null if none is.",
     "peak_comfort": "Highest comfort measure in the judged time.",
     "uncooled_peak_comfort": "The same with the cooler off all day.",
     "lowest_charge": "Lowest state of charge.",
@@ -25,7 +25,7 @@ _DAY_TEXTS: Final = {
     "cooler_wh": "Electricity of the cooler. [W h]",
     "load_wh": "Electricity of house loads and standing draw. [W h]",
     "solar_wh": "Solar electricity used. [W h]",
-    "spilled_wh": "Solar electricity that found no place. [W h]",
+    "curtailed_wh": "Solar electricity that found no place. [W h]",
     "alternator_wh": "Electricity from the alternator. [W h]",
     "shore_wh": "Electricity from shore power. [W h]",
     "unmet_wh": "Electricity that loads asked for and did not get. [W h]",
@@ -120,10 +120,12 @@ class SummarySchema(Schema):
     feasible_days = whole("Days that hold.")
     days_needing_cooling = whole("Days that would leave the limit without the cooler.")
     feasible_days_needing_cooling = whole("Of those, days that hold.")
-    score = real("Share of the days needing cooling that hold; null if none needs it.", null=True)
+    feasible_fraction = real(
+        "Share of the days needing cooling that hold; null if none needs it.", null=True
+    )
     comfort_measure = text("By which number comfort was judged.")
     comfort_limit = real("The limit that was set. [degC, or votes for pmv]")
-    comfortable_share = real(_DAY_TEXTS["comfortable_share"], null=True)
+    comfortable_fraction = real(_DAY_TEXTS["comfortable_fraction"], null=True)
     peak_comfort = real(_DAY_TEXTS["peak_comfort"], null=True)
     uncooled_peak_comfort = real(_DAY_TEXTS["uncooled_peak_comfort"], null=True)
     charge_at_start = real("State of charge at the first moment.")
@@ -203,7 +205,7 @@ class HourColumnsSchema(Schema):
     )
 
 
-class AnswerSchema(Schema):
+class ProjectionAnswerSchema(Schema):
     """The answer to a request for a projection; numbers have six decimals, null is no value."""
 
     summary = part(SummarySchema, "The verdict over all days.")
@@ -316,7 +318,7 @@ class ConductanceSchema(Schema):
     ua_w_k = real("Their product. [W K-1]")
 
 
-class HeldRigSchema(Schema):
+class RigRecordSchema(Schema):
     """A rig of the service with its document and what follows from it."""
 
     id = text("Its identifier.")

@@ -13,7 +13,7 @@ from noonhold_service.description.answer_schemas import ProblemSchema
 from noonhold_service.description.openapi_enrich import complete
 from noonhold_service.http.error_handlers import register_error_handlers
 from noonhold_service.problems import BY_STATUS, KINDS, MEDIA_TYPE, as_document
-from noonhold_service.problems import Told as ToldProblem
+from noonhold_service.problems import ProblemResponse as ToldProblem
 from noonhold_service.service_versions import own_version
 
 _DESCRIPTION: Final = "noonhold_description"

@@ -225,5 +225,5 @@ def _target(shape: Mapping[str, Any]) -> str:
 
 
 def _words(name: str) -> str:
-    """Return a schema's name in words: ``HeldRig`` is a held rig."""
+    """Return a schema's name in words: ``RigRecord`` is a held rig."""
     return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", name).capitalize()

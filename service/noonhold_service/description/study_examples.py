@@ -19,7 +19,7 @@ _PLATEAU: Final[dict[str, Any]] = {
         "fresh_air_m3_h_per_occupant": 25,
         "spans": [{"from": "08:00", "to": "20:00", "covers": "inside", "occupants": 1}],
     },
-    "start": {"state_of_charge": 0.7, "cabin_temperature_c": "settled", "settled_days": 2},
+    "start": {"state_of_charge": 0.7, "cabin_temperature_c": "settled", "spin_up_days": 2},
     "comfort": {"measure": "operative", "limit": 27},
 }
 
@@ -48,7 +48,7 @@ _VAN: Final[dict[str, Any]] = {
         "cooling_window": {"from": "07:00", "to": "21:00"},
         "spans": [{"from": "00:00", "to": "24:00", "covers": "inside"}],
     },
-    "start": {"state_of_charge": 1.0, "cabin_temperature_c": "settled", "settled_days": 2},
+    "start": {"state_of_charge": 1.0, "cabin_temperature_c": "settled", "spin_up_days": 2},
     "comfort": {"measure": "operative", "limit": 28},
 }
 
@@ -151,8 +151,10 @@ WARM_UPS: Final = {
         {"projection": _VAN, "occupants": 2, "stop_at": "14:00", "horizon_h": 2},
     )
 }
-BOUNDS: Final = {
-    "bounds": Example("What the verdict on a day is worth", {"projection": _PLATEAU, "seed": 1})
+UNCERTAINTY: Final = {
+    "uncertainty": Example(
+        "What the verdict on a day is worth", {"projection": _PLATEAU, "seed": 1}
+    )
 }
 SIZINGS: Final = {
     "sizing_battery": Example(
@@ -160,7 +162,7 @@ SIZINGS: Final = {
         {
             "projection": _STRETCH,
             "size": "battery",
-            "required_score": 0.9,
+            "required_feasible_fraction": 0.9,
             "battery_wh": {"least": 500, "most": 15000, "step": 250},
         },
     ),
@@ -169,7 +171,7 @@ SIZINGS: Final = {
         {
             "projection": _DESERT,
             "size": "battery_and_array",
-            "required_score": 0.9,
+            "required_feasible_fraction": 0.9,
             "battery_wh": {"least": 1000, "most": 12000},
             "array_w": {"least": 200, "most": 1300},
         },
@@ -209,7 +211,7 @@ STUDY_REQUESTS: Final = {
     for address, examples in (
         ("/v1/comparisons", COMPARISONS),
         ("/v1/warm-ups", WARM_UPS),
-        ("/v1/bounds", BOUNDS),
+        ("/v1/uncertainties", UNCERTAINTY),
         ("/v1/sizings", SIZINGS),
         ("/v1/calibrations", CALIBRATIONS),
         ("/v1/plans", PLANS),
@@ -255,7 +257,7 @@ STUDY_FIELDS: Final = {
     "WarmUp.thresholds_c": [30, 35, 40],
     "Drive.duration_h": 2,
     "Drive.speed_km_h": 60,
-    "BoundsAnswer.feasible_days": [{"probability": 0.87, "standard_error": 0.02}],
+    "UncertaintyAnswer.feasible_days": [{"probability": 0.87, "standard_error": 0.02}],
     "Shares.lowest_charge": None,
     "StudyNumber.study": "warm_up",
     "StudyNumber.pointer": "/horizon_h",

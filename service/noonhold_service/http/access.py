@@ -9,7 +9,7 @@ from typing import Final
 from flask import Flask, request
 
 from noonhold_service.problems import ProblemError
-from noonhold_service.state.app_state import holdings
+from noonhold_service.state.app_state import app_state
 
 _OPEN: Final = ("/", "/healthz", "/readyz", "/openapi.json")
 _OPEN_BELOW: Final = ("/docs", "/page", "/problems")
@@ -28,7 +28,7 @@ def register_access(app: Flask) -> None:
 
 
 def _check() -> None:
-    hashes = holdings().settings.key_hashes
+    hashes = app_state().settings.key_hashes
     if not hashes or request.method == "OPTIONS" or _is_open(request.path):
         return
     scheme, _, key = request.headers.get("Authorization", "").partition(" ")

@@ -8,7 +8,7 @@ from flask import Response, current_app, request
 
 from noonhold.pictures.day_picture import draw_day
 from noonhold.pictures.picture_output import KINDS
-from noonhold.projection_result import Answer
+from noonhold.projection_result import ProjectionResult
 from noonhold_service.http.csv_table import MEDIA_TYPE as CSV
 from noonhold_service.http.csv_table import hours_csv
 from noonhold_service.problems import ProblemError
@@ -43,7 +43,7 @@ def acceptable() -> str:
     return best
 
 
-def respond_with(document: dict[str, Any], media_type: str, found: Answer) -> Response:
+def respond_with(document: dict[str, Any], media_type: str, found: ProjectionResult) -> Response:
     """Return a projection's answer in a form.
 
     Parameters
@@ -52,7 +52,7 @@ def respond_with(document: dict[str, Any], media_type: str, found: Answer) -> Re
         From :func:`noonhold_service.answers.projection_answer.projection_document`.
     media_type : str
         From :func:`acceptable`.
-    found : Answer
+    found : ProjectionResult
         What the document tells, for a picture.
 
     Returns

@@ -18,8 +18,8 @@ from noonhold.errors import (
     WeatherError,
 )
 from noonhold_service.http.request_body import too_large
-from noonhold_service.problems import BY_STATUS, KINDS, ProblemError, Told, respond
-from noonhold_service.state.app_state import holdings
+from noonhold_service.problems import BY_STATUS, KINDS, ProblemError, ProblemResponse, respond
+from noonhold_service.state.app_state import app_state
 
 _LOG: Final = logging.getLogger("service")
 _STATION: Final = "/weather/typical_year/station"
@@ -41,7 +41,7 @@ def register_error_handlers(app: Flask) -> None:
     app.register_error_handler(Exception, _unforeseen)
 
 
-def _respond(told: Told) -> Response:
+def _respond(told: ProblemResponse) -> Response:
     g.problem = told.kind.slug
     return respond(told, g.get("request_id"))
 
@@ -64,10 +64,10 @@ def http_problem(error: HTTPException) -> Response:
     """
     status = error.code or 500
     if status == 413:
-        return _problem(too_large(holdings().settings))
+        return _problem(too_large(app_state().settings))
     kind = BY_STATUS.get(status) or BY_STATUS[400 if status < 500 else 500]
     kept = {name: value for name, value in error.get_headers() if name.lower() != "content-type"}
-    return _respond(Told(kind, _said(error, kind.meaning), headers=kept))
+    return _respond(ProblemResponse(kind, _said(error, kind.meaning), headers=kept))
 
 
 def _said(error: HTTPException, meaning: str) -> str:
@@ -101,7 +101,7 @@ def _model(error: NoonholdError) -> Response:
         return _unforeseen(error)
     count = len(faults)
     detail = str(faults[0]) if count == 1 else f"{count} faults were found; see errors"
-    return _respond(Told(KINDS[slug], detail, faults))
+    return _respond(ProblemResponse(KINDS[slug], detail, faults))
 
 
 def _question(path: str) -> str:
@@ -124,4 +124,4 @@ def _in_request(fault: Fault) -> Fault:
 
 def _unforeseen(error: Exception) -> Response:
     _LOG.error("unforeseen", exc_info=error)
-    return _respond(Told(KINDS["internal"], KINDS["internal"].meaning))
+    return _respond(ProblemResponse(KINDS["internal"], KINDS["internal"].meaning))

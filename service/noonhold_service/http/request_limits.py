@@ -35,7 +35,7 @@ def check_limits(request: ProjectionRequest, settings: Settings) -> int:
     ProblemError
         ``limit-exceeded`` with every limit that is exceeded.
     """
-    weather, settled = request.weather, request.scenario.start.settled_days
+    weather, settled = request.weather, request.scenario.start.spin_up_days
     faults = []
     if isinstance(weather, Hourly):
         rows = max(len(column) for column in weather.columns.values())
@@ -53,10 +53,10 @@ def check_limits(request: ProjectionRequest, settings: Settings) -> int:
         faults.append(
             Fault(path, "asks for more days than are allowed", days, f"<= {settings.max_days} d")
         )
-    if settled > settings.max_settled_days:
-        bound = f"<= {settings.max_settled_days} d"
+    if settled > settings.max_spin_up_days:
+        bound = f"<= {settings.max_spin_up_days} d"
         faults.append(
-            Fault("/start/settled_days", "settles for longer than is allowed", settled, bound)
+            Fault("/start/spin_up_days", "settles for longer than is allowed", settled, bound)
         )
     if faults:
         told = "; ".join(f"{f.path} {f.message}: {f.value}, allowed {f.bound}" for f in faults)

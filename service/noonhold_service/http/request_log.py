@@ -13,7 +13,7 @@ from typing import Final
 
 from flask import Flask, Response, g, request
 
-from noonhold_service.state.app_state import holdings
+from noonhold_service.state.app_state import app_state
 
 HEADER: Final = "X-Request-ID"
 LOGGER: Final = logging.getLogger("service.requests")
@@ -42,7 +42,7 @@ def _end(response: Response) -> Response:
     seconds = time.perf_counter() - g.began
     route = request.url_rule.rule if request.url_rule is not None else "unknown"
     method = request.method if request.method in _METHODS else "other"
-    holdings().metrics.request(route, method, response.status_code, seconds)
+    app_state().metrics.request(route, method, response.status_code, seconds)
     response.headers[HEADER] = g.request_id
     line = {
         "time": datetime.now(UTC).isoformat(timespec="milliseconds"),

@@ -7,7 +7,7 @@ from typing import Final
 
 from flask import Flask, Response, request
 
-from noonhold_service.state.app_state import holdings
+from noonhold_service.state.app_state import app_state
 
 # An answer of this service is data: nothing in it may load, run or be framed.
 _POLICY: Final = "default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -52,7 +52,7 @@ def _make_safe(response: Response) -> Response:
 
 def _open_to_origins(response: Response) -> Response:
     """Let the browsers of the allowed origins, and of no other, read the answer."""
-    allowed = holdings().settings.allowed_origins
+    allowed = app_state().settings.allowed_origins
     if not allowed:
         return response
     origin = request.headers.get("Origin", "")
@@ -72,7 +72,7 @@ def _tag(response: Response) -> Response:
     if response.status_code != 200 or request.path in _NEVER_KEPT or request.method == "OPTIONS":
         response.headers.setdefault("Cache-Control", "no-store")
         return response
-    whose = "private" if holdings().settings.key_hashes or request.method == "POST" else "public"
+    whose = "private" if app_state().settings.key_hashes or request.method == "POST" else "public"
     response.headers.setdefault("Cache-Control", f"{whose}, max-age={_FRESH_S}")
     if response.is_streamed or response.direct_passthrough:
         return response

@@ -9,16 +9,15 @@ from typing import Final
 
 import numpy as np
 
-from noonhold.documents import ProjectionRequest
 from noonhold.documents.calibration_document import CalibrationRequest
 from noonhold.documents.comparison_document import ComparisonRequest
 from noonhold.documents.nested import moved
 from noonhold.errors import Fault
 from noonhold.projection import DEFAULT_STEP_S
-from noonhold.studies.plan.plan_study import StrategyRequest
+from noonhold.projection_request import ProjectionRequest
+from noonhold.studies.plan.plan_study import PlanRequest
 from noonhold.studies.sizing.sizing_terms import SizingRequest
-from noonhold.studies.study_base import Question
-from noonhold.studies.uncertainty.uncertainty_study import BoundsRequest
+from noonhold.studies.uncertainty.uncertainty_study import UncertaintyRequest
 from noonhold.studies.warm_up.warm_up_study import WarmUpRequest
 from noonhold.weather.weather_request import Hourly
 from noonhold_service.http.request_limits import check_limits
@@ -54,7 +53,7 @@ def check_comparison(asked: ComparisonRequest, settings: Settings) -> int:
     days, found = _days(asked.base, ("base",), settings)
     faults += found
     for index, variant in enumerate(asked.variants):
-        more, found = _days(variant.question, ("variants", index, "patch"), settings)
+        more, found = _days(variant.request, ("variants", index, "patch"), settings)
         days += more
         faults += found
     return _allowed(faults, "/variants", 2 * days, settings)
@@ -62,9 +61,7 @@ def check_comparison(asked: ComparisonRequest, settings: Settings) -> int:
 
 def check_sizing(asked: SizingRequest, settings: Settings) -> int:
     """Refuse too long a stretch, or too many sizes; see :func:`check_comparison`."""
-    days, faults = _days(
-        asked.question, _INSIDE, replace(settings, max_days=settings.max_sizing_days)
-    )
+    days, faults = _days(asked.base, _INSIDE, replace(settings, max_days=settings.max_sizing_days))
     axes = [
         (name, len(each.values()))
         for name in ("battery_wh", "array_w", "cooler_factor")
@@ -92,37 +89,37 @@ def check_calibration(asked: CalibrationRequest, settings: Settings) -> int:
 
 def check_warm_up(asked: WarmUpRequest, settings: Settings) -> int:
     """Refuse too long a stretch; see :func:`check_comparison`."""
-    days, faults = _days(asked.question, _INSIDE, settings)
+    days, faults = _days(asked.base, _INSIDE, settings)
     if faults:
         _refuse(faults)
     return days
 
 
-def check_bounds(asked: BoundsRequest, settings: Settings) -> int:
+def check_uncertainty(asked: UncertaintyRequest, settings: Settings) -> int:
     """Refuse too many samples, or too many days in all of them; see :func:`check_comparison`."""
     faults = _more("/samples", "samples", asked.samples, settings.max_samples)
     rows = asked.sensitivity_samples
     faults += _more("/sensitivity_samples", "rows", rows, settings.max_samples)
     varying = sum(limits.high > limits.low for limits in asked.ranges.values())
-    days, found = _days(asked.question, _INSIDE, settings)
+    days, found = _days(asked.base, _INSIDE, settings)
     runs = asked.samples + rows * (varying + 1)
     return _allowed(faults + found, "/samples", days * runs, settings)
 
 
-def check_plan(asked: StrategyRequest, settings: Settings) -> int:
+def check_plan(asked: PlanRequest, settings: Settings) -> int:
     """Refuse too many plans, or too many days in all of them; see :func:`check_comparison`."""
     faults = _more("/most_runs", "plans", asked.most_runs, settings.max_plans)
-    days, found = _days(asked.question, _INSIDE, settings)
+    days, found = _days(asked.base, _INSIDE, settings)
     runs = asked.most_runs + _FIXED_SCHEDULES
     return _allowed(faults + found, "/most_runs", days * runs, settings)
 
 
-def common_step_s(questions: Iterable[Question]) -> int:
+def common_step_s(questions: Iterable[ProjectionRequest]) -> int:
     """Return the step of the time loop: the usual one, or less where any weather is finer.
 
     Parameters
     ----------
-    questions : iterable of Question
+    questions : iterable of ProjectionRequest
         What is run by it.
 
     Returns
@@ -136,12 +133,11 @@ def common_step_s(questions: Iterable[Question]) -> int:
 
 
 def _days(
-    question: Question, place: tuple[str | int, ...], settings: Settings
+    base: ProjectionRequest, place: tuple[str | int, ...], settings: Settings
 ) -> tuple[int, list[Fault]]:
     """Return the days of one run, or what stands against them."""
-    request = ProjectionRequest(question.rig, question.scenario, question.weather)
     try:
-        return check_limits(request, settings), []
+        return check_limits(base, settings), []
     except ProblemError as error:
         return 0, moved(error.told.faults, place)
 

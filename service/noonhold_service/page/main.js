@@ -148,7 +148,7 @@ async function askChanges(signal) {
 async function askBounds(signal) {
   by("bounds-says").textContent = "Trying a few hundred rigs and days like these…";
   try {
-    bounds = await post("/v1/bounds", { projection: current.request }, { signal });
+    bounds = await post("/v1/uncertainties", { projection: current.request }, { signal });
     if (signal.aborted) return;
     show.answer(current, bounds);
     laySoon();

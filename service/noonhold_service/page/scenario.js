@@ -149,7 +149,7 @@ function operationOf(scenario) {
 function startOf(scenario) {
   const start = { state_of_charge: scenario.charge };
   start.cabin_temperature_c = scenario.inside === "number" ? scenario.inside_c : scenario.inside;
-  if (scenario.inside === "settled") start.settled_days = SETTLED_DAYS;
+  if (scenario.inside === "settled") start.spin_up_days = SETTLED_DAYS;
   return start;
 }
 

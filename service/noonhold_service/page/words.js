@@ -25,7 +25,7 @@ function limitOf(summary) {
 // Held, too warm, or out of energy: the stamp above the sentence, never a colour alone.
 export function stamp(answer) {
   const { summary } = answer;
-  if (summary.comfortable_share === null) return { word: "Not judged", mark: "○", holds: "" };
+  if (summary.comfortable_fraction === null) return { word: "Not judged", mark: "○", holds: "" };
   if (summary.verdict === "feasible") return { word: "Holds", mark: "●", holds: "yes" };
   return summary.first_cause === "capacity"
     ? { word: "Does not hold: too warm", mark: "▲", holds: "no" }
@@ -36,13 +36,13 @@ export function sentence(answer) {
   const { summary, days } = answer;
   const limit = limitOf(summary);
   const lowest = `lowest charge ${percent(summary.lowest_charge)} in the hour from ${clockOf(summary.lowest_charge_at)}`;
-  if (summary.comfortable_share === null) {
+  if (summary.comfortable_fraction === null) {
     return "Nothing was judged: the cooler may not run for longer than the hour that it is given to pull the cabin down.";
   }
   if (summary.days > 1) return severalDays(answer, limit);
   const day = days[0];
   if (summary.verdict === "feasible") {
-    const share = summary.comfortable_share;
+    const share = summary.comfortable_fraction;
     const time = share < 0.995 ? `for ${percent(share)} of the time` : "all day";
     const idle = day.needs_cooling ? "" : ", and would without the cooler";
     return `Holds ${limit} ${time}${idle}; ${lowest}.`;
@@ -52,7 +52,7 @@ export function sentence(answer) {
     return `Goes over ${limit}${at}: ${tooSmall(answer)}. The battery could still give more; ${lowest}.`;
   }
   const peak = figure(measureKind(summary.comfort_measure), day.peak_comfort);
-  return `Runs out of energy${at}; within ${limit} for ${percent(day.comfortable_share)} of the time, at worst ${peak}.`;
+  return `Runs out of energy${at}; within ${limit} for ${percent(day.comfortable_fraction)} of the time, at worst ${peak}.`;
 }
 
 // A cooler that rests while the cabin is over the limit is not too small: it is told to rest.
@@ -85,7 +85,7 @@ export function figures({ summary }) {
     ["Without the cooler", figure(kind, summary.uncooled_peak_comfort), "same hours"],
     ["Lowest charge", percent(summary.lowest_charge), `from ${clockOf(summary.lowest_charge_at)}`],
     ["Charge at the end", percent(summary.charge_at_end), `began with ${percent(summary.charge_at_start)}`],
-    ["Sun used", energy(totals.solar_wh), `${energy(totals.spilled_wh)} found no place`],
+    ["Sun used", energy(totals.solar_wh), `${energy(totals.curtailed_wh)} found no place`],
     ["Cooler took", energy(totals.cooler_wh), `ran ${hourAsClock(summary.hours_of_cooling)} h`],
   ];
 }

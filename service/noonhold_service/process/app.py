@@ -20,15 +20,15 @@ from noonhold_service.resources import (
     problem_pages,
     projections,
     sizings,
+    uncertainties,
     warm_ups,
 )
 from noonhold_service.resources import page_files as page
 from noonhold_service.resources import quantity_list as quantities
 from noonhold_service.resources import rig_list as rigs
 from noonhold_service.resources import station_list as stations
-from noonhold_service.resources import uncertainties as bounds
 from noonhold_service.settings import Settings, from_environment
-from noonhold_service.state.app_state import open_holdings
+from noonhold_service.state.app_state import open_app_state
 from noonhold_service.strict_json import StrictJsonProvider
 
 _RESOURCES = {
@@ -36,7 +36,7 @@ _RESOURCES = {
     comparisons.blueprint: "/v1",
     sizings.blueprint: "/v1",
     calibrations.blueprint: "/v1",
-    bounds.blueprint: "/v1",
+    uncertainties.blueprint: "/v1",
     warm_ups.blueprint: "/v1",
     plans.blueprint: "/v1",
     rigs.blueprint: "/v1",
@@ -71,7 +71,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     # A redirect to a tidier address would be HTML.
     app.url_map.strict_slashes = False
     app.url_map.merge_slashes = False
-    app.extensions["noonhold"] = open_holdings(settings)
+    app.extensions["noonhold"] = open_app_state(settings)
     register_request_log(app)
     register_response_headers(app)
     register_access(app)

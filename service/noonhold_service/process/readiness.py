@@ -8,11 +8,11 @@ import numpy as np
 
 from noonhold.documents import load_projection
 from noonhold.projection import Projection
-from noonhold.projection_result import answer
+from noonhold.projection_result import run_projection
 from noonhold.simulation import channels as ch
 from noonhold.weather.catalogue import Catalogue
 from noonhold_service.description.request_examples import REQUESTS
-from noonhold_service.state.app_state import Holdings
+from noonhold_service.state.app_state import AppState
 
 _LEDGER_TOLERANCE_W: Final = 1e-3
 _CHARGE_TOLERANCE_WH: Final = 1e-3
@@ -22,12 +22,12 @@ class SelfCheckError(RuntimeError):
     """The model computes something that cannot be."""
 
 
-def make_ready(held: Holdings) -> None:
+def make_ready(held: AppState) -> None:
     """Compile the model, check it, and open the service.
 
     Parameters
     ----------
-    held : Holdings
+    held : AppState
         Becomes ready.
 
     Raises
@@ -37,7 +37,7 @@ def make_ready(held: Holdings) -> None:
     """
     document: dict[str, Any] = REQUESTS["own_hours"].document
     request = load_projection(document).value
-    found = answer(request.rig, request.scenario, request.weather, Catalogue(()))
+    found = run_projection(request.rig, request.scenario, request.weather, Catalogue(()))
     check(found.projection)
     # Only now: compiling is no computation, and takes longer than any of them.
     held.gate.limit_s = held.settings.compute_s

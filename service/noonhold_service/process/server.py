@@ -54,7 +54,7 @@ def listen(app: Flask, settings: Settings) -> Any:
 
 @contextmanager
 def serving(server: Any, settings: Settings) -> Iterator[str]:
-    """Answer, and at the end of the block go on until SIGTERM or SIGINT.
+    """ProjectionAnswer, and at the end of the block go on until SIGTERM or SIGINT.
 
     Parameters
     ----------

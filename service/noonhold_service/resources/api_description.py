@@ -35,7 +35,7 @@ def _entrance() -> dict[str, Any]:
             "sizings": "/v1/sizings",
             "calibrations": "/v1/calibrations",
             "warm_ups": "/v1/warm-ups",
-            "bounds": "/v1/bounds",
+            "uncertainty": "/v1/uncertainties",
             "plans": "/v1/plans",
             "rigs": "/v1/rigs",
             "stations": "/v1/stations",

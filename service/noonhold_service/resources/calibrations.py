@@ -20,7 +20,7 @@ from noonhold_service.description.study_examples import CALIBRATIONS
 from noonhold_service.description.study_schemas.calibration_schemas import CalibrationAnswerSchema
 from noonhold_service.http.study_limits import check_calibration
 from noonhold_service.resources.study_resource import answer_study, study_doc
-from noonhold_service.state.app_state import Holdings
+from noonhold_service.state.app_state import AppState
 
 blueprint = Blueprint("calibrations", __name__, description="What a field log tells of a rig.")
 
@@ -45,7 +45,7 @@ def create_calibration() -> Response:
     return answer_study(load_calibration, check_calibration, _compute)
 
 
-def _compute(loaded: Loaded[CalibrationRequest], held: Holdings) -> Mapping[str, Any]:
+def _compute(loaded: Loaded[CalibrationRequest], held: AppState) -> Mapping[str, Any]:
     asked = loaded.value
     found = calibrate(asked.setup, asked.log, asked.options)
     return dump_calibration(found, given=asked.rig_document)

@@ -19,7 +19,7 @@ from noonhold_service.description.study_examples import COMPARISONS
 from noonhold_service.description.study_schemas.comparison_schemas import ComparisonAnswerSchema
 from noonhold_service.http.study_limits import check_comparison, common_step_s
 from noonhold_service.resources.study_resource import answer_study, study_doc
-from noonhold_service.state.app_state import Holdings
+from noonhold_service.state.app_state import AppState
 
 blueprint = Blueprint("comparisons", __name__, description="What matters of what changes.")
 
@@ -45,9 +45,9 @@ def create_comparison() -> Response:
     return answer_study(load_comparison, check_comparison, _compute)
 
 
-def _compute(loaded: Loaded[ComparisonRequest], held: Holdings) -> Mapping[str, Any]:
+def _compute(loaded: Loaded[ComparisonRequest], held: AppState) -> Mapping[str, Any]:
     asked = loaded.value
-    questions = [asked.base, *(variant.question for variant in asked.variants)]
+    questions = [asked.base, *(variant.request for variant in asked.variants)]
     step_s = common_step_s(questions)
     return comparison_report(
         compare(asked.base, asked.variants, held.catalogue, held.weather.read, step_s)

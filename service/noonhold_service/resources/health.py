@@ -8,7 +8,7 @@ from flask_smorest import Blueprint
 from noonhold_service.description.answer_schemas import HealthSchema
 from noonhold_service.description.openapi import problems
 from noonhold_service.problems import ProblemError
-from noonhold_service.state.app_state import holdings
+from noonhold_service.state.app_state import app_state
 from noonhold_service.state.metrics import MEDIA_TYPE
 
 blueprint = Blueprint("operations", __name__, description="For those who run the service.")
@@ -27,7 +27,7 @@ def get_health() -> dict[str, str]:
 @blueprint.doc(operationId="getReadiness", security=[], responses=problems(503))
 def get_readiness() -> dict[str, str]:
     """Tell whether the model is compiled and its self-check was right."""
-    if not holdings().ready.is_set():
+    if not app_state().ready.is_set():
         raise ProblemError(
             "not-ready", "the model is not compiled and checked yet", headers={"Retry-After": "5"}
         )
@@ -45,7 +45,7 @@ def get_readiness() -> dict[str, str]:
 @blueprint.doc(operationId="getMetrics")
 def get_metrics() -> Response:
     """Return counts and times of this process."""
-    held = holdings()
+    held = app_state()
     response: Response = current_app.response_class(
         held.metrics.text(held.gate.inside), content_type=MEDIA_TYPE
     )

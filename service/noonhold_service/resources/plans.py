@@ -9,13 +9,13 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from noonhold.documents import Loaded
-from noonhold.documents.plan_document import StrategySchema, dump_strategy, load_strategy
-from noonhold.studies.plan.plan_study import StrategyRequest, plan_day
+from noonhold.documents.plan_document import PlanSchema, dump_plan, load_plan
+from noonhold.studies.plan.plan_study import PlanRequest, plan_day
 from noonhold_service.description.study_examples import PLANS
 from noonhold_service.description.study_schemas.plan_schemas import PlanAnswerSchema
 from noonhold_service.http.study_limits import check_plan, common_step_s
 from noonhold_service.resources.study_resource import answer_study, study_doc
-from noonhold_service.state.app_state import Holdings
+from noonhold_service.state.app_state import AppState
 
 blueprint = Blueprint("plans", __name__, description="What to do over the day.")
 
@@ -25,7 +25,7 @@ blueprint = Blueprint("plans", __name__, description="What to do over the day.")
 @blueprint.doc(
     **study_doc(
         "createPlan",
-        StrategySchema,
+        PlanSchema,
         "A projection whose set points and policies may be planned, and between which set points.",
         PLANS,
     )
@@ -37,10 +37,10 @@ def create_plan() -> Response:
     projection repeats exactly, beside the best fixed schedule and what perfect foresight could
     do. A plan may take some seconds.
     """
-    return answer_study(load_strategy, check_plan, _compute)
+    return answer_study(load_plan, check_plan, _compute)
 
 
-def _compute(loaded: Loaded[StrategyRequest], held: Holdings) -> Mapping[str, Any]:
+def _compute(loaded: Loaded[PlanRequest], held: AppState) -> Mapping[str, Any]:
     asked = loaded.value
-    step_s = common_step_s([asked.question])
-    return dump_strategy(plan_day(asked, held.catalogue, held.weather.read, step_s))
+    step_s = common_step_s([asked.base])
+    return dump_plan(plan_day(asked, held.catalogue, held.weather.read, step_s))

@@ -8,21 +8,21 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from noonhold.documents import ProjectionRequest, ProjectionSchema, load_projection
-from noonhold.projection_result import Answer, answer
+from noonhold.projection_result import ProjectionResult, run_projection
 from noonhold_service.answers.projection_answer import projection_document
-from noonhold_service.description.answer_schemas import AnswerSchema
+from noonhold_service.description.answer_schemas import ProjectionAnswerSchema
 from noonhold_service.description.openapi import problems
 from noonhold_service.description.request_examples import REQUESTS
 from noonhold_service.http.content_negotiation import acceptable, respond_with
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.request_limits import check_limits, step_of
-from noonhold_service.state.app_state import Holdings, holdings
+from noonhold_service.state.app_state import AppState, app_state
 
 blueprint = Blueprint("projections", __name__, description="What a rig does in its weather.")
 
 
 @blueprint.route("/projections", methods=["POST"])
-@blueprint.response(200, AnswerSchema, description="The projection.")
+@blueprint.response(200, ProjectionAnswerSchema, description="The projection.")
 @blueprint.alt_response(
     200,
     schema={"type": "string"},
@@ -68,7 +68,7 @@ def create_projection() -> Response:
     same. Nothing is stored. The Accept header chooses between JSON, the hours as CSV (verdict and
     cautions in comments above), and a picture as SVG or PNG.
     """
-    held, form = holdings(), acceptable()
+    held, form = app_state(), acceptable()
     loaded = load_projection(json_body(held.settings), held.resolve_rig)
     days = check_limits(loaded.value, held.settings)
     with held.gate.turn():
@@ -79,21 +79,21 @@ def create_projection() -> Response:
         return respond_with(projection_document(found, loaded.assumptions), form, found)
 
 
-def compute(held: Holdings, request: ProjectionRequest) -> Answer:
+def compute(held: AppState, request: ProjectionRequest) -> ProjectionResult:
     """Return the engine's answer.
 
     Parameters
     ----------
-    held : Holdings
+    held : AppState
         For stations, their parsed weather and the tables of rigs.
     request : ProjectionRequest
         Within the limits.
 
     Returns
     -------
-    Answer
+    ProjectionResult
     """
-    return answer(
+    return run_projection(
         request.rig,
         request.scenario,
         request.weather,

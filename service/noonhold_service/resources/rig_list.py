@@ -8,12 +8,16 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from noonhold_service.answers.projection_answer import assumptions_document
-from noonhold_service.description.answer_schemas import HeldRigSchema, NoQuerySchema, RigListSchema
+from noonhold_service.description.answer_schemas import (
+    NoQuerySchema,
+    RigListSchema,
+    RigRecordSchema,
+)
 from noonhold_service.description.openapi import problems
 from noonhold_service.http.query import query_of
 from noonhold_service.problems import ProblemError
-from noonhold_service.state.app_state import holdings
-from noonhold_service.state.rig_store import HeldRig, conductances
+from noonhold_service.state.app_state import app_state
+from noonhold_service.state.rig_store import RigRecord, conductances
 from noonhold_service.strict_json import json_response
 
 blueprint = Blueprint("rigs", __name__, description="The rigs that requests may name.")
@@ -25,7 +29,7 @@ blueprint = Blueprint("rigs", __name__, description="The rigs that requests may 
 def list_rigs() -> dict[str, Any]:
     """List the rigs."""
     query_of(NoQuerySchema())
-    return {"rigs": [_entry(each) for each in holdings().rigs.values()]}
+    return {"rigs": [_entry(each) for each in app_state().rigs.values()]}
 
 
 @blueprint.route(
@@ -41,12 +45,12 @@ def list_rigs() -> dict[str, Any]:
         }
     ],
 )
-@blueprint.response(200, HeldRigSchema, description="The rig.")
+@blueprint.response(200, RigRecordSchema, description="The rig.")
 @blueprint.doc(operationId="getRig", responses=problems(404, 422))
 def get_rig(rig_id: str) -> Response:
     """Return a rig's document and what follows from it."""
     query_of(NoQuerySchema())
-    held = holdings().rigs.get(rig_id)
+    held = app_state().rigs.get(rig_id)
     if held is None:
         raise ProblemError("not-found", "there is no rig of this identifier; see /v1/rigs")
     rows = conductances(held.rig)
@@ -62,7 +66,7 @@ def get_rig(rig_id: str) -> Response:
     return response
 
 
-def _entry(held: HeldRig) -> dict[str, Any]:
+def _entry(held: RigRecord) -> dict[str, Any]:
     rig = held.rig
     return {
         "id": held.rig_id,

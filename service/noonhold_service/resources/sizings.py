@@ -16,7 +16,7 @@ from noonhold_service.description.study_examples import SIZINGS
 from noonhold_service.description.study_schemas.sizing_schemas import SizingAnswerSchema
 from noonhold_service.http.study_limits import check_sizing, common_step_s
 from noonhold_service.resources.study_resource import answer_study, study_doc
-from noonhold_service.state.app_state import Holdings
+from noonhold_service.state.app_state import AppState
 
 blueprint = Blueprint("sizings", __name__, description="How large it has to be.")
 
@@ -42,7 +42,7 @@ def create_sizing() -> Response:
     return answer_study(load_sizing, check_sizing, _compute)
 
 
-def _compute(loaded: Loaded[SizingRequest], held: Holdings) -> Mapping[str, Any]:
+def _compute(loaded: Loaded[SizingRequest], held: AppState) -> Mapping[str, Any]:
     asked = loaded.value
-    step_s = common_step_s([asked.question])
+    step_s = common_step_s([asked.base])
     return dump_sizing(size_rig(asked, held.catalogue, held.weather.read, step_s))

@@ -20,7 +20,7 @@ from noonhold_service.description.openapi import problems
 from noonhold_service.http.query import query_of
 from noonhold_service.problems import ProblemError
 from noonhold_service.resources.station_query import StationQuerySchema
-from noonhold_service.state.app_state import holdings
+from noonhold_service.state.app_state import app_state
 
 blueprint = Blueprint("stations", __name__, description="Where typical weather is known.")
 
@@ -35,7 +35,7 @@ blueprint = Blueprint("stations", __name__, description="Where typical weather i
 def list_stations() -> dict[str, Any]:
     """List stations, nearest first where a point is given, else by identifier."""
     asked = query_of(StationQuerySchema())
-    found = [each for each in holdings().catalogue.stations if _fits(each, asked)]
+    found = [each for each in app_state().catalogue.stations if _fits(each, asked)]
     rows: list[tuple[Station, float | None]] = [(each, None) for each in found]
     if found and "near" in asked:
         latitude, longitude = asked["near"]
@@ -78,7 +78,7 @@ def get_station(station_id: str) -> dict[str, Any]:
     to choose a day for a projection.
     """
     query_of(NoQuerySchema())
-    held = holdings()
+    held = app_state()
     try:
         station = held.catalogue.get(station_id)
     except StationNotFoundError as error:

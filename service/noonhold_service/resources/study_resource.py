@@ -17,7 +17,7 @@ from noonhold_service.http.request_body import json_body
 from noonhold_service.problems import ProblemError
 from noonhold_service.service_versions import versions
 from noonhold_service.settings import Settings
-from noonhold_service.state.app_state import Holdings, holdings
+from noonhold_service.state.app_state import AppState, app_state
 from noonhold_service.strict_json import json_response, plain
 
 T = TypeVar("T")
@@ -30,9 +30,9 @@ JSON: Final = "application/json"
 def answer_study(
     load: Callable[[object, RigResolver | None], Loaded[T]],
     check: Callable[[T, Settings], int],
-    compute: Callable[[Loaded[T], Holdings], Mapping[str, Any]],
+    compute: Callable[[Loaded[T], AppState], Mapping[str, Any]],
 ) -> Response:
-    """Answer the current request for a study.
+    """ProjectionAnswer the current request for a study.
 
     Parameters
     ----------
@@ -52,7 +52,7 @@ def answer_study(
     ProblemError, NoonholdError
         As the parts raise them.
     """
-    held = holdings()
+    held = app_state()
     _ask_for_json()
     loaded = load(json_body(held.settings), held.resolve_rig)
     days = check(loaded.value, held.settings)

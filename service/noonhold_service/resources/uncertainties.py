@@ -1,4 +1,4 @@
-"""``POST /v1/bounds``: what a verdict is worth when its inputs are known within ranges."""
+"""``POST /v1/uncertainties``: what a verdict is worth when its inputs are known within ranges."""
 
 from __future__ import annotations
 
@@ -9,38 +9,44 @@ from flask import Response
 from flask_smorest import Blueprint
 
 from noonhold.documents import Loaded
-from noonhold.documents.uncertainty_document import BoundsSchema, load_bounds
-from noonhold.studies.uncertainty.uncertainty_study import BoundsRequest, bounds, bounds_report
-from noonhold_service.description.study_examples import BOUNDS
-from noonhold_service.description.study_schemas.uncertainty_schemas import BoundsAnswerSchema
-from noonhold_service.http.study_limits import check_bounds, common_step_s
+from noonhold.documents.uncertainty_document import UncertaintySchema, load_uncertainty
+from noonhold.studies.uncertainty.uncertainty_study import (
+    UncertaintyRequest,
+    estimate_uncertainty,
+    uncertainty_report,
+)
+from noonhold_service.description.study_examples import UNCERTAINTY
+from noonhold_service.description.study_schemas.uncertainty_schemas import UncertaintyAnswerSchema
+from noonhold_service.http.study_limits import check_uncertainty, common_step_s
 from noonhold_service.resources.study_resource import answer_study, study_doc
-from noonhold_service.state.app_state import Holdings
+from noonhold_service.state.app_state import AppState
 
-blueprint = Blueprint("bounds", __name__, description="What a verdict is worth.")
+blueprint = Blueprint("uncertainty", __name__, description="What a verdict is worth.")
 
 
-@blueprint.route("/bounds", methods=["POST"])
-@blueprint.response(200, BoundsAnswerSchema, description="The bounds.")
+@blueprint.route("/uncertainties", methods=["POST"])
+@blueprint.response(200, UncertaintyAnswerSchema, description="The uncertainty.")
 @blueprint.doc(
     **study_doc(
-        "createBounds",
-        BoundsSchema,
+        "createUncertainty",
+        UncertaintySchema,
         "A projection, and how far its inputs are uncertain; every range has a default.",
-        BOUNDS,
+        UNCERTAINTY,
     )
 )
-def create_bounds() -> Response:
+def create_uncertainty() -> Response:
     """Say what a verdict is worth.
 
     Uncertain inputs are drawn from their ranges (a seeded Sobol sequence): bands of cabin
     temperature and charge hour by hour, the probability that the days hold, and which input
     matters how much. The same request gives the same answer.
     """
-    return answer_study(load_bounds, check_bounds, _compute)
+    return answer_study(load_uncertainty, check_uncertainty, _compute)
 
 
-def _compute(loaded: Loaded[BoundsRequest], held: Holdings) -> Mapping[str, Any]:
+def _compute(loaded: Loaded[UncertaintyRequest], held: AppState) -> Mapping[str, Any]:
     asked = loaded.value
-    step_s = common_step_s([asked.question])
-    return bounds_report(bounds(asked, held.catalogue, held.weather.read, step_s))
+    step_s = common_step_s([asked.base])
+    return uncertainty_report(
+        estimate_uncertainty(asked, held.catalogue, held.weather.read, step_s)
+    )

@@ -15,7 +15,7 @@ from noonhold_service.description.study_examples import WARM_UPS
 from noonhold_service.description.study_schemas.warm_up_schemas import WarmUpAnswerSchema
 from noonhold_service.http.study_limits import check_warm_up
 from noonhold_service.resources.study_resource import answer_study, study_doc
-from noonhold_service.state.app_state import Holdings
+from noonhold_service.state.app_state import AppState
 
 blueprint = Blueprint("warm-ups", __name__, description="Minutes from a cooler's stop.")
 
@@ -40,5 +40,5 @@ def create_warm_up() -> Response:
     return answer_study(load_warm_up, check_warm_up, _compute)
 
 
-def _compute(loaded: Loaded[WarmUpRequest], held: Holdings) -> Mapping[str, Any]:
+def _compute(loaded: Loaded[WarmUpRequest], held: AppState) -> Mapping[str, Any]:
     return warm_up_report(warm_up(loaded.value, held.catalogue, held.weather.read))

@@ -11,14 +11,14 @@ from flask import current_app
 
 from noonhold.documents import Loaded
 from noonhold.rig import Rig
-from noonhold.simulation.rig_tables import TableMaker, rig_tables
+from noonhold.simulation.rig_tables import TableFactory, rig_tables
 from noonhold.weather.catalogue import Catalogue, scan
 from noonhold_service.settings import Settings
 from noonhold_service.state.disk_cache import DiskCache
 from noonhold_service.state.gate import Gate
 from noonhold_service.state.metrics import Metrics
 from noonhold_service.state.online_weather import OnlineCatalogue, PvgisSource
-from noonhold_service.state.rig_store import HeldRig, read_rigs
+from noonhold_service.state.rig_store import RigRecord, read_rigs
 from noonhold_service.state.weather_cache import WeatherCache
 
 _EXTENSION = "noonhold"
@@ -26,7 +26,7 @@ _EXTENSION = "noonhold"
 _MOST_KEPT = 256
 
 
-def kept_tables(most: int = _MOST_KEPT) -> TableMaker:
+def kept_tables(most: int = _MOST_KEPT) -> TableFactory:
     """Return :func:`noonhold.simulation.rig_tables.rig_tables` with the last rigs' tables kept.
 
     Parameters
@@ -36,22 +36,22 @@ def kept_tables(most: int = _MOST_KEPT) -> TableMaker:
 
     Returns
     -------
-    TableMaker
+    TableFactory
         Its answers are shared between requests and never changed.
     """
     return lru_cache(most)(rig_tables)
 
 
 @dataclass(frozen=True)
-class Holdings:
-    """What the resources work with; made once, by :func:`open_holdings`."""
+class AppState:
+    """What the resources work with; made once, by :func:`open_app_state`."""
 
     settings: Settings
     catalogue: Catalogue
-    rigs: Mapping[str, HeldRig]
+    rigs: Mapping[str, RigRecord]
     weather: WeatherCache
     gate: Gate
-    tables: TableMaker = field(default_factory=kept_tables)
+    tables: TableFactory = field(default_factory=kept_tables)
     metrics: Metrics = field(default_factory=Metrics)
     ready: Event = field(default_factory=Event)
 
@@ -61,7 +61,7 @@ class Holdings:
         return None if held is None else held.loaded()
 
 
-def open_holdings(settings: Settings) -> Holdings:
+def open_app_state(settings: Settings) -> AppState:
     """Scan the stations, read the rigs, open the gate.
 
     Parameters
@@ -71,7 +71,7 @@ def open_holdings(settings: Settings) -> Holdings:
 
     Returns
     -------
-    Holdings
+    AppState
         Not ready yet; see :func:`noonhold_service.process.readiness.make_ready`.
 
     Raises
@@ -88,7 +88,7 @@ def open_holdings(settings: Settings) -> Holdings:
             settings.pvgis_url, settings.cache_folder / "pvgis", settings.pvgis_timeout_s
         )
         catalogue = OnlineCatalogue(catalogue.stations, catalogue.rejected, source)
-    return Holdings(
+    return AppState(
         settings=settings,
         catalogue=catalogue,
         rigs=read_rigs(settings.rigs_folder),
@@ -97,9 +97,9 @@ def open_holdings(settings: Settings) -> Holdings:
     )
 
 
-def holdings() -> Holdings:
+def app_state() -> AppState:
     """Return what the current application holds."""
     held = current_app.extensions[_EXTENSION]
-    if not isinstance(held, Holdings):
+    if not isinstance(held, AppState):
         raise TypeError("the application was not made by create_app")
     return held

@@ -19,7 +19,7 @@ _MOST_DEPTH: Final = 32
 
 
 @dataclass(frozen=True)
-class HeldRig:
+class RigRecord:
     """A rig under a name.
 
     Parameters
@@ -44,7 +44,7 @@ class HeldRig:
         return Loaded(self.rig, self.assumptions)
 
 
-def read_rigs(folder: Path) -> Mapping[str, HeldRig]:
+def read_rigs(folder: Path) -> Mapping[str, RigRecord]:
     """Read a folder of rig documents.
 
     Parameters
@@ -54,7 +54,7 @@ def read_rigs(folder: Path) -> Mapping[str, HeldRig]:
 
     Returns
     -------
-    mapping of str to HeldRig
+    mapping of str to RigRecord
         By identifier, in its order.
 
     Raises
@@ -62,7 +62,7 @@ def read_rigs(folder: Path) -> Mapping[str, HeldRig]:
     DocumentError
         With every fault of every file; the service does not start with a rig it cannot read.
     """
-    held: dict[str, HeldRig] = {}
+    held: dict[str, RigRecord] = {}
     faults: list[Fault] = []
     for path in sorted(folder.glob("*.json")):
         try:
@@ -75,7 +75,7 @@ def read_rigs(folder: Path) -> Mapping[str, HeldRig]:
         except NotJsonError as error:
             faults.append(_in_file(path, error.fault))
         else:
-            held[path.stem] = HeldRig(path.stem, document, loaded.value, loaded.assumptions)
+            held[path.stem] = RigRecord(path.stem, document, loaded.value, loaded.assumptions)
     if faults:
         raise DocumentError(faults)
     return held

@@ -3,7 +3,7 @@
 import type { components, paths } from "./schema";
 
 type Projection = components["schemas"]["Projection"];
-type Answer = components["schemas"]["Answer"];
+type ProjectionResult = components["schemas"]["ProjectionAnswer"];
 type Problem = components["schemas"]["Problem"];
 type Stations =
   paths["/v1/stations"]["get"]["responses"][200]["content"]["application/json"];
@@ -16,7 +16,7 @@ async function stationsNear(service: string, query: Query): Promise<Stations> {
   return (await response.json()) as Stations;
 }
 
-async function project(service: string, body: Projection): Promise<Answer> {
+async function project(service: string, body: Projection): Promise<ProjectionResult> {
   const response = await fetch(`${service}/v1/projections`, {
     method: "POST",
     headers: { "Content-Type": "application/json" },
@@ -27,7 +27,7 @@ async function project(service: string, body: Projection): Promise<Answer> {
     const faults = (problem.errors ?? []).map((each) => `${each.pointer}: ${each.detail}`);
     throw new Error([problem.title, ...faults].join("\n"));
   }
-  return (await response.json()) as Answer;
+  return (await response.json()) as ProjectionResult;
 }
 
 export async function ask(service: string): Promise<string> {

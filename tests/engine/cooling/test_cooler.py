@@ -165,9 +165,9 @@ def test_the_need_is_met_exactly_or_the_cooler_runs_full(
         else:
             assert (step.net_sensible_w, step.latent_w, step.power_w) == full
             assert step.duty == 1.0
-            assert step.high_share == 1.0
+            assert step.high_fraction == 1.0
         assert 0.0 < step.duty <= 1.0
-        assert 0.0 <= step.high_share <= 1.0
+        assert 0.0 <= step.high_fraction <= 1.0
         assert step.bus_power_w == step.power_w
 
 
@@ -179,13 +179,13 @@ def test_cycling_follows_the_part_load_factor():
     assert step.power_w == pytest.approx(run_time * power_w, rel=1e-12)
     assert step.fan_power_w == pytest.approx(run_time * 60.0, rel=1e-12)
     assert step.latent_w == pytest.approx(0.4 * latent_w, rel=1e-12)
-    assert step.high_share == 0.0
+    assert step.high_fraction == 0.0
 
 
 def test_between_stages_time_is_shared_without_cycling_loss():
     low, high = steady_stage(TABLES, 0, *AIR), steady_stage(TABLES, 1, *AIR)
     step = meet_load(TABLES, 0, 1, 0.7 * low[0] + 0.3 * high[0], *AIR, NO_LIMIT)
-    assert step.high_share == pytest.approx(0.3, rel=1e-12)
+    assert step.high_fraction == pytest.approx(0.3, rel=1e-12)
     assert step.latent_w == pytest.approx(0.7 * low[1] + 0.3 * high[1], rel=1e-12)
     assert step.power_w == pytest.approx(0.7 * low[2] + 0.3 * high[2], rel=1e-12)
     assert step.duty == 1.0
@@ -268,7 +268,7 @@ def test_the_power_limit_holds_and_cuts_everything_alike(needed_w, limit_w):
         assert step.bus_power_w <= limit_w
         share = min(1.0, limit_w / wanted.bus_power_w)
         expected = [value * share for value in wanted]
-        expected[5] = wanted.high_share
+        expected[5] = wanted.high_fraction
         assert step == pytest.approx(expected, rel=1e-12)
 
 

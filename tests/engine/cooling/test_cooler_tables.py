@@ -37,19 +37,19 @@ def test_the_rated_point_comes_back_for_every_stage():
     cooling_w=st.floats(300.0, 5000.0),
     airflow_per_w=st.floats(0.15, 0.6),
     sensible_heat_ratio=st.floats(0.62, 0.999),
-    fan_share=st.floats(0.0, 0.08),
+    fan_fraction=st.floats(0.0, 0.08),
     inside_c=st.floats(24.0, 32.0),
     spread_k=st.floats(5.0, 9.0),
     pressure_pa=st.floats(80000.0, 103000.0),
 )
 def test_any_possible_rated_point_comes_back(
-    cooling_w, airflow_per_w, sensible_heat_ratio, fan_share, inside_c, spread_k, pressure_pa
+    cooling_w, airflow_per_w, sensible_heat_ratio, fan_fraction, inside_c, spread_k, pressure_pa
 ):
     cooler = Cooler(
         stages=(Stage("on", cooling_w, 0.4 * cooling_w),),
         airflow_m3_h=airflow_per_w * cooling_w,
         sensible_heat_ratio=sensible_heat_ratio,
-        fan_power_w=fan_share * cooling_w,
+        fan_power_w=fan_fraction * cooling_w,
         rating=RatingPoint(36.0, inside_c, inside_c - spread_k, pressure_pa),
     )
     try:

@@ -53,7 +53,7 @@ def test_the_example_is_read(document: dict[str, Any], resolver: Any) -> None:
     assert request.log.events[0].setting.policy is Policy.LOW_THEN_HIGH
     assert request.options == FitOptions(prior_widths={})
     told = {each.path: each.value for each in loaded.assumptions}
-    assert told["/fit/held_out_share"] == 0.25
+    assert told["/fit/held_out_fraction"] == 0.25
     assert told["/fit/settling_h"] == 1.0
     assert told["/heater_from_battery"] is False
 
@@ -142,9 +142,9 @@ FAULTS: dict[str, tuple[tuple[tuple[str, Any], ...], tuple[str, ...], set[str]]]
         {"/fit/accepted/0"},
     ),
     "more held out than is left": (
-        (("/fit", {"held_out_share": 0.95}),),
+        (("/fit", {"held_out_fraction": 0.95}),),
         (),
-        {"/fit/held_out_share"},
+        {"/fit/held_out_fraction"},
     ),
 }
 

@@ -261,7 +261,7 @@ BROKEN_PROJECTIONS = [
     ("/start/cabin_temperature_c", "warm", "/start/cabin_temperature_c"),
     ("/start/cabin_temperature_c", 90, "/start/cabin_temperature_c"),
     ("/start/state_of_charge", 45, "/start/state_of_charge"),
-    ("/start/settled_days", 3, "/start/settled_days"),
+    ("/start/spin_up_days", 3, "/start/spin_up_days"),
     ("/comfort/measure", "wet", "/comfort/measure"),
     ("/comfort/limit", 2, "/comfort/limit"),
     ("/weather", {}, "/weather"),

@@ -86,7 +86,7 @@ def test_heating_and_cooling_may_share_a_set_point_but_never_cross() -> None:
         ({**START, "cabin_temperature_c": "outdoor"}, Start(0.9)),
         ({**START, "cabin_temperature_c": 31}, Start(0.9, 31.0)),
         ({**START, "cabin_temperature_c": "settled"}, Start(0.9, None, 3)),
-        ({**START, "cabin_temperature_c": "settled", "settled_days": 7}, Start(0.9, None, 7)),
+        ({**START, "cabin_temperature_c": "settled", "spin_up_days": 7}, Start(0.9, None, 7)),
     ],
 )
 def test_starts(document: dict[str, Any], start: Start) -> None:
@@ -96,7 +96,7 @@ def test_starts(document: dict[str, Any], start: Start) -> None:
 def test_a_start_tells_what_it_chose() -> None:
     assert paths(load_start(START)) == {"/cabin_temperature_c"}
     settled = load_start({**START, "cabin_temperature_c": "settled"})
-    assert paths(settled) == {"/settled_days"}
+    assert paths(settled) == {"/spin_up_days"}
 
 
 def test_pmv_has_its_own_scale() -> None:
@@ -113,7 +113,7 @@ def test_a_projection_gathers_its_parts_and_their_assumptions() -> None:
     told = paths(loaded)
     assert told >= paths(load_rig(RIG, ("rig",)))
     assert "/weather/typical_year/max_distance_km" in told
-    assert "/comfort/required_share" in told
+    assert "/comfort/required_fraction" in told
     assert not {p for p in told if p.split("/")[1] not in ProjectionSchema().fields}
 
 

@@ -82,14 +82,14 @@ def test_sources_serve_in_order():
     served = [step(battery, demand_w=demand_w, **offered) for demand_w in (50, 150, 250, 350)]
     drawn = [(s.solar_used_w, s.alternator_w, s.shore_w, s.discharge_w) for s in served]
     assert drawn == [(50, 0, 0, 0), (100, 50, 0, 0), (100, 100, 50, 0), (100, 100, 100, 50)]
-    assert [s.spilled_w for s in served] == [50, 0, 0, 0]
+    assert [s.curtailed_w for s in served] == [50, 0, 0, 0]
 
 
 def test_solar_has_the_first_place_in_the_battery():
     battery = make_battery(max_charge_w=150.0)
     result = step(battery, solar_w=100.0, alternator_w=400.0, shore_w=400.0)
     assert (result.solar_used_w, result.alternator_w, result.shore_w) == (100.0, 50.0, 0.0)
-    assert result.spilled_w == 0.0
+    assert result.curtailed_w == 0.0
 
 
 def test_a_full_battery_spills_sun_and_draws_nothing_else():
@@ -102,7 +102,7 @@ def test_charging_ends_at_full():
     assert result.stored_wh == pytest.approx(1000.0, rel=1e-12)
     assert result.stored_wh <= 1000.0
     assert result.charge_w == pytest.approx(10.0 / 0.97)
-    assert result.spilled_w == pytest.approx(300.0 - 10.0 / 0.97)
+    assert result.curtailed_w == pytest.approx(300.0 - 10.0 / 0.97)
 
 
 def test_rounding_never_leaves_the_range():
@@ -145,7 +145,7 @@ def test_temperature_limits_include_their_ends(battery_c, charges, discharges):
 
 def test_sources_serve_the_loads_whatever_the_battery_feels():
     result = step(make_battery(), demand_w=200.0, solar_w=500.0, battery_c=70.0)
-    assert (result.unmet_w, result.solar_used_w, result.spilled_w) == (0.0, 200.0, 300.0)
+    assert (result.unmet_w, result.solar_used_w, result.curtailed_w) == (0.0, 200.0, 300.0)
     assert result.stored_wh == 500.0
 
 
@@ -174,7 +174,7 @@ def test_both_ledgers_close(battery, fraction, moment):
     assert result.charge_w - result.discharge_w - result.loss_w == pytest.approx(
         net_w, rel=1e-9, abs=1e-9
     )
-    assert result.solar_used_w + result.spilled_w == pytest.approx(
+    assert result.solar_used_w + result.curtailed_w == pytest.approx(
         moment["solar_w"], rel=1e-9, abs=1e-9
     )
 
@@ -190,8 +190,8 @@ def test_nothing_passes_a_limit(battery, fraction, moment):
     for source in ("alternator_w", "shore_w"):
         assert getattr(result, source) <= moment[source] * (1.0 + 1e-12)
     assert result.charge_w == 0.0 or result.discharge_w == 0.0
-    # Sun is spilled only where nothing else is drawn and nothing is missing.
-    if result.spilled_w > 0.0:
+    # Sun is curtailed only where nothing else is drawn and nothing is missing.
+    if result.curtailed_w > 0.0:
         assert (result.unmet_w, result.discharge_w) == (0.0, 0.0)
         assert result.alternator_w == pytest.approx(0.0, abs=1e-9)
         assert result.shore_w == pytest.approx(0.0, abs=1e-9)
@@ -200,7 +200,7 @@ def test_nothing_passes_a_limit(battery, fraction, moment):
 @given(battery=batteries, fraction=fractions, moment=moments)
 def test_no_sun_no_solar(battery, fraction, moment):
     result = step(battery, fraction * battery.usable_energy_wh, **(moment | {"solar_w": 0.0}))
-    assert (result.solar_used_w, result.spilled_w) == (0.0, 0.0)
+    assert (result.solar_used_w, result.curtailed_w) == (0.0, 0.0)
 
 
 @given(

@@ -8,7 +8,7 @@ import pytest
 from noonhold.air.moist_air import dry_air_density, specific_heat
 from noonhold.envelope.network import network_tables
 from noonhold.envelope.shell import u_value
-from noonhold.projection import prepare, run_members
+from noonhold.projection import prepare, run_cases
 from noonhold.rig import Exposure, FixedCoefficients, Heater, Layer, Leakage, Panel, Rig
 from noonhold.scenario import Operation
 from noonhold.simulation import channels as ch
@@ -25,8 +25,8 @@ def heated(shell_rig: Rig, outdoor_c: float = 0.0, inside_c: float = 20.0, days:
     )  # fmt: skip
     operation = Operation(set_point_c=90.0, heating_set_point_c=inside_c)
     weather = steady(outdoor_c, hours=24 * days)
-    member, _ = prepare(warm, scene(operation=operation), weather)
-    record = run_members([member])[0]
+    case, _ = prepare(warm, scene(operation=operation), weather)
+    record = run_cases([case])[0]
     assert record[-1, ch.CABIN] == pytest.approx(inside_c, abs=1e-9)
     heat: float = record[-1, ch.HEATING]
     assert record[-25, ch.HEATING] == pytest.approx(heat, rel=1e-6, abs=1e-3)  # steady
@@ -111,8 +111,8 @@ def test_without_any_heat_all_falls_to_the_outdoors() -> None:
     still = rig(cooler=None, arrays=(), loads=(), standing_power_w=0.0)
     weather = steady(12.0, hours=240)
     start = replace(scene().start, cabin_temperature_c=35.0)
-    member, _ = prepare(still, scene(start=start), weather)
-    record = run_members([member])[0]
+    case, _ = prepare(still, scene(start=start), weather)
+    record = run_cases([case])[0]
     for channel in (ch.CABIN, ch.RADIANT, ch.CONTENTS):
         assert record[-1, channel] == pytest.approx(12.0, abs=0.01)
         assert (np.diff(record[:, channel]) <= 1e-9).all()  # without overshoot
@@ -122,29 +122,29 @@ def test_sunlight_on_contents_warms_the_air_at_once_by_the_share_of_its_film() -
     """Against their massless skin: ISO 6946's 1/0.13 to the air, ISO 13790's 9.1 to the mass."""
     net = network_tables(rig(), 300.0)
     film, to_mass = 1.0 / 0.13, 9.1
-    assert net.contents_skin_share == pytest.approx(film / (film + to_mass))
+    assert net.contents_skin_fraction == pytest.approx(film / (film + to_mass))
     both = 10.0 / (1.0 / film + 1.0 / to_mass)  # 10 m2 of contents
     assert net.contents_conductance == pytest.approx(both)
     for capacity in (1e9, 0.0):  # kJ/K: no sun warms it; none at all
         shell = box(contents_heat_capacity_kj_k=capacity, contents_solar_fraction=1.0)
         # Without anything electric, for the battery feels how warm the contents are.
         bare = rig(shell=shell, cooler=None, arrays=(), loads=(), standing_power_w=0.0)
-        member, _ = prepare(bare, scene(), summer())
-        whole = run_members([member])[0]
+        case, _ = prepare(bare, scene(), summer())
+        whole = run_cases([case])[0]
         # The same without the skin, its share given as known heat where a mass would swallow it;
         # without a mass it comes to the air anyway.
-        skinless = replace(member, network=member.network._replace(contents_skin_share=0.0))
+        skinless = replace(case, network=case.network._replace(contents_skin_fraction=0.0))
         if capacity:
-            known = np.ascontiguousarray(net.contents_skin_share * whole[:, ch.SOLAR_IN])
-            skinless = replace(skinless, forcing=member.forcing._replace(imposed_heat=known))
-        parts = run_members([skinless])[0]
+            known = np.ascontiguousarray(net.contents_skin_fraction * whole[:, ch.SOLAR_IN])
+            skinless = replace(skinless, forcing=case.forcing._replace(imposed_heat=known))
+        parts = run_cases([skinless])[0]
         assert whole[:, ch.CABIN] == pytest.approx(parts[:, ch.CABIN], abs=1e-3)
 
 
 def test_a_clear_sky_cools_the_roof_below_the_air() -> None:
     still = rig(cooler=None, arrays=(), loads=(), standing_power_w=0.0)
-    member, _ = prepare(still, scene(), steady(12.0, hours=240, infrared_w_m2=250.0))
-    assert run_members([member])[0][-1, ch.CABIN] < 11.0
+    case, _ = prepare(still, scene(), steady(12.0, hours=240, infrared_w_m2=250.0))
+    assert run_cases([case])[0][-1, ch.CABIN] < 11.0
 
 
 def test_wind_lets_more_heat_through() -> None:
@@ -152,5 +152,5 @@ def test_wind_lets_more_heat_through() -> None:
     windy = rig()
     warm = replace(windy, cooler=None, heater=Heater(20000.0, 0.0), arrays=(), loads=())
     operation = Operation(set_point_c=90.0, heating_set_point_c=20.0)
-    member, _ = prepare(warm, scene(operation=operation), steady(0.0, hours=240, wind_speed=8.0))
-    assert run_members([member])[0][-1, ch.HEATING] > 1.02 * calm
+    case, _ = prepare(warm, scene(operation=operation), steady(0.0, hours=240, wind_speed=8.0))
+    assert run_cases([case])[0][-1, ch.HEATING] > 1.02 * calm

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from noonhold.envelope.interior import (
-    followed_shares,
+    absorbed_fractions,
     radiant_star_factors,
-    scattered_shares,
+    scattered_fractions,
     view_weights,
 )
 
@@ -38,20 +38,20 @@ def test_large_faces_weigh_more_and_low_emittance_less() -> None:
 
 def test_scattered_light_is_shared_by_absorbing_area_and_nothing_is_lost() -> None:
     absorbing, glass = np.full(6, 0.6), np.zeros(6)
-    shares = scattered_shares(BOX, absorbing, glass)
+    shares = scattered_fractions(BOX, absorbing, glass)
     assert shares.sum() == pytest.approx(1.0)
     assert shares == pytest.approx(BOX / BOX.sum())
     glass[0] = 0.5
-    lossy = scattered_shares(BOX, absorbing, glass)
+    lossy = scattered_fractions(BOX, absorbing, glass)
     assert lossy.sum() == pytest.approx(0.6 * BOX.sum() / (0.6 * BOX.sum() + 0.5 * 8.0))
-    assert (scattered_shares(BOX, np.zeros(6), np.zeros(6)) == 0.0).all()
+    assert (scattered_fractions(BOX, np.zeros(6), np.zeros(6)) == 0.0).all()
 
 
 def test_followed_light_lands_and_then_scatters() -> None:
     floor = np.array([0.0, 0.0, 0.0, 0.0, 0.0, 1.0])
     absorbing, glass = np.full(6, 0.6), np.zeros(6)
-    shares = followed_shares((floor,), BOX, absorbing, glass)
+    shares = absorbed_fractions((floor,), BOX, absorbing, glass)
     assert shares.sum() == pytest.approx(1.0)
     assert shares[5] == pytest.approx(0.6 + 0.4 * 12.0 / 48.0)
-    black = followed_shares((floor,), BOX, np.ones(6), glass)
+    black = absorbed_fractions((floor,), BOX, np.ones(6), glass)
     assert black.tolist() == floor.tolist()

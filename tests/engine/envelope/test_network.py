@@ -90,7 +90,9 @@ def test_the_covers_change_only_the_windows() -> None:
 
 def test_all_sunlight_is_kept_or_leaves_by_the_glass() -> None:
     net = network_tables(rig(), STEP_S)
-    assert net.beam_kept == pytest.approx(net.beam_share.sum(axis=1) + net.contents_beam_share)
+    assert net.beam_kept == pytest.approx(
+        net.beam_fraction.sum(axis=1) + net.contents_beam_fraction
+    )
     for kept in (net.beam_kept, net.diffuse_kept):
         assert (kept <= 1.0).all()
         assert (kept > 0.8).all()  # little glass: nearly all stays

@@ -35,7 +35,7 @@ def inward(pane: Window, state: CoverState) -> float:
     factors = cover_factors(pane, state)
     outer, inner = 1.0 / OUTSIDE_FILM, 1.0 / INSIDE_FILM
     between = window_resistance(pane) + factors.added_resistance_m2k_w
-    share = (outer + factors.inner_share * between) / (outer + between + inner)
+    share = (outer + factors.inner_fraction * between) / (outer + between + inner)
     return factors.absorbed * share
 
 
@@ -65,7 +65,7 @@ def test_open_window_is_left_alone():
     factors = cover_factors(window(REFLECTIVE, MESH), CoverState.OPEN)
     assert (factors.transmitted, factors.to_air) == (1.0, 0.0)
     assert factors.absorbed == glass_absorptance(window())
-    assert factors.inner_share == pytest.approx(0.5)
+    assert factors.inner_fraction == pytest.approx(0.5)
     assert factors.added_resistance_m2k_w == 0.0
 
 

@@ -6,14 +6,14 @@ import pytest
 
 from noonhold.documents import load_projection
 from noonhold.numerics.time_limit import OutOfTimeError, check_time, time_limit
-from noonhold.projection_result import answer
+from noonhold.projection_result import run_projection
 from noonhold.weather.catalogue import Catalogue
 from noonhold_service.description.request_examples import REQUESTS
 
 
 def project() -> float | None:
     request = load_projection(REQUESTS["own_hours"].document).value
-    found = answer(request.rig, request.scenario, request.weather, Catalogue(()))
+    found = run_projection(request.rig, request.scenario, request.weather, Catalogue(()))
     return found.summary.lowest_charge
 
 

@@ -10,7 +10,7 @@ import pytest
 from noonhold.documents import load_projection
 from noonhold.pictures.clock_axis import day_name, passed, readings, windows
 from noonhold.pictures.day_picture import draw_day
-from noonhold.projection_result import Answer, answer
+from noonhold.projection_result import ProjectionResult, run_projection
 from noonhold.scenario import ComfortMeasure
 from noonhold.weather.catalogue import scan
 from noonhold.weather.clock import Clock, clock_over
@@ -22,14 +22,14 @@ HOUR = 3600
 
 
 @pytest.fixture(scope="module")
-def found(checkout: Path) -> Answer:
+def found(checkout: Path) -> ProjectionResult:
     """Return the answer to a day of the user's own hours, which needs no station."""
     document = json.loads((checkout / "openapi/examples/own_hours.request.json").read_text())
     document["rig"] = json.loads((checkout / "sample_rigs/foam_core_slide_in.json").read_text())
     document["operation"]["cooling_window"] = {"from": "10:00", "to": "20:00"}
     request = load_projection(document).value
     nowhere = scan(checkout / "openapi")
-    return answer(request.rig, request.scenario, request.weather, nowhere)
+    return run_projection(request.rig, request.scenario, request.weather, nowhere)
 
 
 def clock(start: str, hours: int) -> Clock:
@@ -37,7 +37,7 @@ def clock(start: str, hours: int) -> Clock:
     return Clock("UTC+00:00", starts, np.zeros(hours, dtype=np.int64))
 
 
-def test_a_stranger_reads_what_is_drawn(found: Answer) -> None:
+def test_a_stranger_reads_what_is_drawn(found: ProjectionResult) -> None:
     svg = draw_day(found, VERDICT, "svg")
     told = " ".join(words(svg))
     for text in (
@@ -59,7 +59,7 @@ def test_a_stranger_reads_what_is_drawn(found: Answer) -> None:
     assert b"<script" not in svg and b'href="http' not in svg
 
 
-def test_the_same_answer_is_the_same_file_without_date_or_release(found: Answer) -> None:
+def test_the_same_answer_is_the_same_file_without_date_or_release(found: ProjectionResult) -> None:
     svg, png = draw_day(found, VERDICT, "svg"), draw_day(found, VERDICT, "png")
     assert (svg, png) == (draw_day(found, VERDICT, "svg"), draw_day(found, VERDICT, "png"))
     assert b"<dc:date>" not in svg and b"Matplotlib v" not in svg and b"Software" not in png
@@ -67,7 +67,9 @@ def test_the_same_answer_is_the_same_file_without_date_or_release(found: Answer)
 
 
 @pytest.mark.parametrize("measure", list(ComfortMeasure))
-def test_only_degrees_are_drawn_among_degrees(found: Answer, measure: ComfortMeasure) -> None:
+def test_only_degrees_are_drawn_among_degrees(
+    found: ProjectionResult, measure: ComfortMeasure
+) -> None:
     comfort = replace(found.projection.scenario.comfort, measure=measure)
     scenario = replace(found.projection.scenario, comfort=comfort)
     other = replace(found, projection=replace(found.projection, scenario=scenario))
@@ -78,7 +80,7 @@ def test_only_degrees_are_drawn_among_degrees(found: Answer, measure: ComfortMea
     assert (len(judged), len(limits)) == (expected, expected)
 
 
-def test_a_long_run_names_days_instead_of_hours(found: Answer) -> None:
+def test_a_long_run_names_days_instead_of_hours(found: ProjectionResult) -> None:
     projection = found.projection
     days = 31
     long = replace(

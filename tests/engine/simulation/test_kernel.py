@@ -12,30 +12,28 @@ import numpy as np
 import pytest
 
 from noonhold.envelope.cabin_step import first_state, step_work
-from noonhold.projection import Member, prepare, project, run_members, slice_forcing
+from noonhold.projection import SimulationCase, prepare, project, run_cases, slice_forcing
 from noonhold.rig import Battery, Heater, Policy
 from noonhold.scenario import Operation, Setting, Span, Start
 from noonhold.simulation import channels as ch
-from noonhold.simulation.kernel import ChargeState, StepBefore, simulate
+from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
 from tests.engine.made import rig, scene, steady, summer
 
 
-def run_in_parts(member: Member, cuts: tuple[int, ...]) -> np.ndarray:
-    """Run a member cut into parts, every state handed on."""
-    count = len(member.clock_row)
+def run_in_parts(case: SimulationCase, cuts: tuple[int, ...]) -> np.ndarray:
+    """Run a case cut into parts, every state handed on."""
+    count = len(case.clock_row)
     record = np.empty((count, len(ch.CHANNELS)))
-    cabin = first_state(
-        member.network, member.start_c, member.start_outdoor_c, member.start_humidity
-    )
-    charge = ChargeState(np.array([member.stored_wh]), np.zeros(1, dtype=np.int64))
-    before = StepBefore(np.zeros(1), np.ones(1), np.zeros(1))
-    work = step_work(member.network)
+    cabin = first_state(case.network, case.start_c, case.start_outdoor_c, case.start_humidity)
+    charge = ChargeState(np.array([case.stored_wh]), np.zeros(1, dtype=np.int64))
+    before = PreviousStep(np.zeros(1), np.ones(1), np.zeros(1))
+    work = step_work(case.network)
     bounds = (0, *cuts, count)
     for first, last in pairwise(bounds):
         simulate(
-            member.network, slice_forcing(member.forcing, first, last), member.cooler,
-            member.arrays, member.battery, member.control, member.comfort,
-            member.clock_row[first:last], member.air_density, member.air_specific_heat, cabin,
+            case.network, slice_forcing(case.forcing, first, last), case.cooler,
+            case.arrays, case.battery, case.control, case.comfort,
+            case.clock_row[first:last], case.air_density, case.air_specific_heat, cabin,
             charge, before, work, record[first:last],
         )  # fmt: skip
     return record
@@ -44,15 +42,15 @@ def run_in_parts(member: Member, cuts: tuple[int, ...]) -> np.ndarray:
 def test_a_run_in_parts_is_the_whole_to_the_last_bit() -> None:
     # A small battery, so that loads go unserved and its losses heat the cabin at the cut too.
     small = rig(battery=Battery(900.0, charge_efficiency=0.8, discharge_efficiency=0.8))
-    member, _ = prepare(small, scene(), summer(days=3))
-    whole = run_members([member])[0]
-    parts = run_in_parts(member, (11, 12, 37, 60))
+    case, _ = prepare(small, scene(), summer(days=3))
+    whole = run_cases([case])[0]
+    parts = run_in_parts(case, (11, 12, 37, 60))
     assert np.array_equal(whole, parts, equal_nan=True)
 
 
 def test_settling_carries_the_cabin_and_not_the_charge() -> None:
     table = summer(days=3)
-    settled = project(rig(), scene(), table, warm_up=48)
+    settled = project(rig(), scene(), table, spin_up=48)
     whole = project(rig(), scene(), table)
     assert len(settled.record) == 24
     # The same cabin to the last few hundredths: by then only the charge differs.
@@ -139,7 +137,7 @@ def test_a_heater_lands_on_its_set_point_within_the_bus() -> None:
 
 def test_nothing_shines_in_the_dark() -> None:
     done = project(rig(), scene(), steady(30.0))
-    for channel in (ch.SOLAR, ch.SOLAR_IN, ch.SPILLED, ch.INCIDENT_ARRAYS):
+    for channel in (ch.SOLAR, ch.SOLAR_IN, ch.CURTAILED, ch.INCIDENT_ARRAYS):
         assert (done.record[:, channel] == 0.0).all()
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from noonhold.projection import Member, prepare
+from noonhold.projection import SimulationCase, prepare
 from noonhold.rig import Awning, Extent, Rig
 from noonhold.scenario import COVER_STATES, CoverState
 from noonhold.simulation.sunlight import faces_sunlight, solar_power, windows_sunlight
@@ -21,23 +21,25 @@ NOON, OPEN = 12, COVER_STATES.index(CoverState.OPEN)
 DAY = summer()
 
 
-def made(whole: Rig) -> Member:
+def made(whole: Rig) -> SimulationCase:
     return prepare(whole, scene(), DAY)[0]
 
 
-def on_faces(member: Member, beam: float = 1.0, diffuse: float = 1.0, **how: Any) -> FloatArray:
-    sun, sky = (np.zeros(len(member.network.area)) for _ in range(2))
+def on_faces(
+    case: SimulationCase, beam: float = 1.0, diffuse: float = 1.0, **how: Any
+) -> FloatArray:
+    sun, sky = (np.zeros(len(case.network.area)) for _ in range(2))
     hour, deployed = how.get("hour", NOON), how.get("deployed", False)
-    faces_sunlight(member.network, member.forcing, hour, deployed, beam, diffuse, sun, sky)
+    faces_sunlight(case.network, case.forcing, hour, deployed, beam, diffuse, sun, sky)
     return np.array([sun, sky])
 
 
-def let_in(
-    member: Member, cover: int = OPEN, beam: float = 1.0, diffuse: float = 1.0, **how: Any
+def transmitted_solar(
+    case: SimulationCase, cover: int = OPEN, beam: float = 1.0, diffuse: float = 1.0, **how: Any
 ) -> FloatArray:
     light = np.zeros(4)
     hour, deployed = how.get("hour", NOON), how.get("deployed", False)
-    windows_sunlight(member.network, member.forcing, hour, deployed, beam, diffuse, cover, light)
+    windows_sunlight(case.network, case.forcing, hour, deployed, beam, diffuse, cover, light)
     return light
 
 
@@ -58,14 +60,14 @@ def test_light_is_what_shade_lets_through() -> None:
     assert whole == pytest.approx(beam + diffuse)
     assert on_faces(BARE, 0.25, 0.5)[0] == pytest.approx(0.25 * beam + 0.5 * diffuse)
     assert (on_faces(BARE, 0.0, 0.0)[0] == 0.0).all()
-    inside = let_in(BARE, beam=0.25, diffuse=0.5)
-    assert inside[0] == pytest.approx(0.25 * let_in(BARE)[0])
-    assert inside[1] == pytest.approx(0.5 * let_in(BARE)[1])
+    inside = transmitted_solar(BARE, beam=0.25, diffuse=0.5)
+    assert inside[0] == pytest.approx(0.25 * transmitted_solar(BARE)[0])
+    assert inside[1] == pytest.approx(0.5 * transmitted_solar(BARE)[1])
 
 
 def test_at_night_nothing_shines() -> None:
     assert (on_faces(BARE, hour=0)[0] == 0.0).all()
-    assert (let_in(BARE, hour=0) == 0.0).all()
+    assert (transmitted_solar(BARE, hour=0) == 0.0).all()
 
 
 def test_an_array_flush_on_the_roof_shades_it() -> None:
@@ -78,25 +80,25 @@ def test_an_array_flush_on_the_roof_shades_it() -> None:
 
 def test_windows_pass_by_their_area_and_their_glass() -> None:
     larger = tuple(replace(w, area_m2=2.0 * w.area_m2) for w in box().windows)
-    double = let_in(made(rig(shell=box(windows=larger))))
-    assert double[:3] == pytest.approx(2.0 * let_in(BARE)[:3])
-    assert (let_in(made(rig(shell=box(windows=())))) == 0.0).all()
-    passed = sum(let_in(BARE)[:2])
+    double = transmitted_solar(made(rig(shell=box(windows=larger))))
+    assert double[:3] == pytest.approx(2.0 * transmitted_solar(BARE)[:3])
+    assert (transmitted_solar(made(rig(shell=box(windows=())))) == 0.0).all()
+    passed = sum(transmitted_solar(BARE)[:2])
     full_sun = 4 * 0.4 * 1100.0
     assert 0.0 < passed < full_sun
 
 
 @pytest.mark.parametrize("state", [state for state in CoverState if state != CoverState.OPEN])
 def test_covers_keep_light_out(state: CoverState) -> None:
-    drawn = let_in(BARE, COVER_STATES.index(state))
-    bare = let_in(BARE)
+    drawn = transmitted_solar(BARE, COVER_STATES.index(state))
+    bare = transmitted_solar(BARE)
     assert drawn[0] < 0.1 * bare[0]
     assert drawn[1] < 0.1 * bare[1]
     # What an inside cover absorbs heats the air; an outside one keeps that outside.
     assert (drawn[2] > 0.0) == (state != CoverState.OUTSIDE) or state == CoverState.ALL
 
 
-def under_an_awning() -> Member:
+def under_an_awning() -> SimulationCase:
     """The wall and window that look to the front stand behind a deep awning."""
     walls = tuple(
         replace(p, extent=Extent(2.0, 2.0)) if p.tilt_deg == 90.0 else p for p in box().panels
@@ -107,24 +109,24 @@ def under_an_awning() -> Member:
 
 
 def test_an_awning_shades_its_side_while_it_is_out() -> None:
-    member = under_an_awning()
+    case = under_an_awning()
     (in_sun, all_sky), (in_shade, less_sky) = (
-        on_faces(member, deployed=out) for out in (False, True)
+        on_faces(case, deployed=out) for out in (False, True)
     )
     rear = 2  # looks south: the rig heads north
     assert (all_sky == 1.0).all()
     assert in_shade[rear] < in_sun[rear]
     assert less_sky[rear] < 1.0
     assert in_shade[ROOF] == in_sun[ROOF]
-    assert let_in(member, deployed=True)[0] < let_in(member)[0]
+    assert transmitted_solar(case, deployed=True)[0] < transmitted_solar(case)[0]
 
 
-def power(member: Member, share: float = 1.0) -> tuple[float, float, float]:
-    arrays = member.arrays
+def power(case: SimulationCase, share: float = 1.0) -> tuple[float, float, float]:
+    arrays = case.arrays
     count = len(arrays.rated_power_w)
     passed = np.full(count, share)
     return solar_power(
-        arrays, member.forcing, NOON, passed, passed, 34.0, 2.0, np.zeros(count)
+        arrays, case.forcing, NOON, passed, passed, 34.0, 2.0, np.zeros(count)
     )  # fmt: skip
 
 

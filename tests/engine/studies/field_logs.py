@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from noonhold.projection import prepare, run_members
+from noonhold.projection import prepare, run_cases
 from noonhold.rig import (
     Battery,
     Controller,
@@ -34,7 +34,7 @@ from noonhold.scenario import (
     Start,
 )
 from noonhold.simulation import channels as ch
-from noonhold.studies.calibration.factors import FACTORS, factor_bounds, scaled_rig
+from noonhold.studies.calibration.factors import FACTORS, factor_limits, scaled_rig
 from noonhold.studies.calibration.field_log import GRID_S, Event, FieldLog
 from noonhold.studies.calibration.log_runs import LogSetup, event_controls
 from noonhold.studies.calibration.log_weather import Background
@@ -144,15 +144,15 @@ def synthetic_log(
     scenario = Scenario(
         setup.place, setup.operation, Comfort(ComfortMeasure.AIR, 26.0), Start(0.85, start_c)
     )
-    member, clock = prepare(rig, scenario, table, step_s=GRID_S)
+    case, clock = prepare(rig, scenario, table, step_s=GRID_S)
     starts = table.starts().astype(np.int64) - round(OFFSET_H * 3600)
     rows = clock.second_of_day() // GRID_S
     control = event_controls(rig, scenario, events, starts, rows)
-    forcing = member.forcing
+    forcing = case.forcing
     if heater_w is not None:
         forcing = forcing._replace(imposed_heat=heater_w.copy())
-    member = replace(member, control=control, forcing=forcing, clock_row=np.arange(count))
-    record = run_members([member])[0]
+    case = replace(case, control=control, forcing=forcing, clock_row=np.arange(count))
+    record = run_cases([case])[0]
     ends = (starts + GRID_S).astype("datetime64[s]")
 
     def read(values: np.ndarray[Any, Any], error: float) -> np.ndarray[Any, Any]:
@@ -181,11 +181,11 @@ def synthetic_log(
 def drawn_truth(seed: int) -> dict[str, float]:
     """Return factors drawn from their priors, within two widths and what the rig allows."""
     rng = np.random.default_rng(1000 + seed)
-    bounds = factor_bounds(RIG, {kind.name: kind.prior_width for kind in FACTORS})
+    limits = factor_limits(RIG, {kind.name: kind.prior_width for kind in FACTORS})
     truth = {}
     for kind in FACTORS:
         drawn = np.exp(kind.prior_width * np.clip(rng.standard_normal(), -2.0, 2.0))
-        bound = bounds[kind.name]
+        bound = limits[kind.name]
         truth[kind.name] = float(np.clip(drawn, 1.02 * bound.lower, 0.98 * bound.upper))
     return truth
 

@@ -10,7 +10,7 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from noonhold.documents import ProjectionSchema, RigSchema
 from noonhold.documents.comparison_document import ComparisonSchema
-from noonhold.documents.uncertainty_document import BoundsSchema
+from noonhold.documents.uncertainty_document import UncertaintySchema
 from noonhold.documents.warm_up_document import WarmUpSchema
 from tests.engine.document_samples import changed
 from tests.engine.studies.study_samples import example
@@ -20,7 +20,7 @@ SCHEMAS = {
     "Projection": ProjectionSchema,
     "Comparison": ComparisonSchema,
     "WarmUp": WarmUpSchema,
-    "Bounds": BoundsSchema,
+    "Uncertainty": UncertaintySchema,
 }
 EXAMPLES = [
     ("Comparison", "comparison_slide_in"),
@@ -28,7 +28,7 @@ EXAMPLES = [
     ("Comparison", "comparison_teardrop"),
     ("WarmUp", "warm_up_desert"),
     ("WarmUp", "warm_up_van"),
-    ("Bounds", "bounds_plateau"),
+    ("Uncertainty", "uncertainty_plateau"),
 ]
 
 
@@ -69,8 +69,8 @@ def test_the_description_accepts_the_examples(
         ("Comparison", "comparison_slide_in", "/base/place/latitude", 99),
         ("WarmUp", "warm_up_van", "/stop_at", "24:00"),
         ("WarmUp", "warm_up_van", "/projection/rig", 3),
-        ("Bounds", "bounds_plateau", "/ranges", {"array_factor": {"low": 1}}),
-        ("Bounds", "bounds_plateau", "/samples", 8),
+        ("Uncertainty", "uncertainty_plateau", "/ranges", {"array_factor": {"low": 1}}),
+        ("Uncertainty", "uncertainty_plateau", "/samples", 8),
     ],
 )
 def test_the_description_refuses_what_the_reader_refuses(

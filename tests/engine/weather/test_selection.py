@@ -38,8 +38,8 @@ def year(start: str = "1990-01-01T00:00", utc_offset_h: float = -7.0) -> Weather
 
 
 def test_a_stretch_begins_at_midnight_standard_time_without_a_zone() -> None:
-    table, warm_up = typical_days(year(), PLACE, 2, 1, 2)
-    assert (len(table), warm_up) == (48, 0)
+    table, spin_up = typical_days(year(), PLACE, 2, 1, 2)
+    assert (len(table), spin_up) == (48, 0)
     assert table.temp_air[0] == 31 * 24
     assert table.instants_at_start("temp_air")[0] == 31 * 24 - 1
     assert str(table.start) == f"{LABEL_YEAR}-02-01T00:00:00"
@@ -62,10 +62,10 @@ def test_the_years_end_joins_its_beginning_and_no_leap_day_slips_in() -> None:
 
 
 def test_settling_days_stand_before_and_wrap_too() -> None:
-    table, warm_up = typical_days(year(), PLACE, 1, 1, 1, settled_days=3)
-    assert warm_up == 72
+    table, spin_up = typical_days(year(), PLACE, 1, 1, 1, spin_up_days=3)
+    assert spin_up == 72
     assert table.temp_air[0] == 8760 - 72
-    assert table.temp_air[warm_up] == 0.0
+    assert table.temp_air[spin_up] == 0.0
 
 
 @pytest.mark.parametrize(("month", "day", "hours"), [(3, 9, 23), (11, 2, 25), (7, 1, 24)])
@@ -145,7 +145,7 @@ HOT = HotDay(date(2026, 7, 15), 36.0, 18.0, 6.0, 3.0)
 
 def test_a_described_day_settles_on_days_like_itself() -> None:
     selected = select_weather(HOT, PLACE, 3, EMPTY)
-    assert (len(selected.table), selected.warm_up) == (96, 72)
+    assert (len(selected.table), selected.spin_up) == (96, 72)
     assert str(selected.table.start) == "2026-07-12T00:00:00"
     assert selected.table.temp_air[:24] == pytest.approx(selected.table.temp_air[72:])
     assert any("no time zone was given" in note for note in selected.notes)
@@ -174,16 +174,16 @@ def test_described_days_run_from_midnight_to_midnight_of_the_clock(
     first: date, days: int, settled: int, hours: int
 ) -> None:
     selected = select_weather(replace(HOT, date=first, days=days), DENVER, settled, EMPTY)
-    assert selected.warm_up == 24 * settled
-    assert len(selected.table) - selected.warm_up == hours
+    assert selected.spin_up == 24 * settled
+    assert len(selected.table) - selected.spin_up == hours
     clock = clock_over(selected.table, DENVER.timezone)
-    answered = clock.starts[selected.warm_up :]
+    answered = clock.starts[selected.spin_up :]
     assert answered[0] == np.datetime64(first, "s")
     assert len(np.unique(answered.astype("datetime64[D]"))) == days
     # The high stays with the sun: 14:00 in summer time, 13:00 to 14:00 on either side.
     for day in range(0, days, 100):
         rows = np.flatnonzero(answered.astype("datetime64[D]") == np.datetime64(first) + day)
-        hottest = answered[rows[np.argmax(selected.table.temp_air[selected.warm_up :][rows])]]
+        hottest = answered[rows[np.argmax(selected.table.temp_air[selected.spin_up :][rows])]]
         assert int(str(hottest)[11:13]) in (13, 14)
 
 
@@ -199,14 +199,14 @@ def own(hours: int = 24) -> Hourly:
 
 def test_own_columns_settle_on_copies_of_their_first_day() -> None:
     selected = select_weather(own(30), PLACE, 2, EMPTY)
-    assert (len(selected.table), selected.warm_up) == (78, 48)
+    assert (len(selected.table), selected.spin_up) == (78, 48)
     assert selected.notes == ("the cabin was settled on 2 copies of the first day",)
 
 
 def test_own_columns_of_less_than_a_day_cannot_settle() -> None:
     with pytest.raises(DocumentError, match="at least one whole day"):
         select_weather(own(12), PLACE, 1, EMPTY)
-    assert select_weather(own(12), PLACE, 0, EMPTY).warm_up == 0
+    assert select_weather(own(12), PLACE, 0, EMPTY).spin_up == 0
 
 
 def test_own_columns_need_an_offset() -> None:

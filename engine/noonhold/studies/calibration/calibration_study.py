@@ -23,10 +23,10 @@ from noonhold.studies.calibration.factors import (
     KINDS,
     SHELL_CONDUCTANCE,
     SOLAR_GAIN,
-    Bounds,
+    FactorLimits,
     applicable,
     evenly_divided,
-    factor_bounds,
+    factor_limits,
     scaled_rig,
 )
 from noonhold.studies.calibration.field_log import (
@@ -73,7 +73,7 @@ class FitOptions:
         Those sought; empty for all that the rig has something for.
     prior_widths : mapping of str to float
         Over those of `FACTORS`. [standard deviation of the logarithm]
-    held_out_share : float
+    held_out_fraction : float
         Last part of the log that is predicted and not fitted.
     settling_h : float
         First part of every stretch that is run and not compared, while walls and contents find
@@ -85,7 +85,7 @@ class FitOptions:
 
     factors: tuple[str, ...] = ()
     prior_widths: Mapping[str, float] | None = None
-    held_out_share: float = 0.25
+    held_out_fraction: float = 0.25
     settling_h: float = 1.0
     accepted: tuple[str, ...] = ()
 
@@ -141,7 +141,7 @@ class _Fit:
         model: LogModel,
         rows: tuple[ChannelRows, ...],
         widths: Mapping[str, float],
-        bounds: Mapping[str, Bounds],
+        limits: Mapping[str, FactorLimits],
     ) -> None:
         self.model, self.rows = model, rows
         self.names = tuple(widths)
@@ -150,8 +150,8 @@ class _Fit:
         self.high = np.full(self.unknowns, _WIDEST_START)
         self.low = -self.high
         for number, name in enumerate(self.names):
-            self.low[number] = math.log(bounds[name].lower) / widths[name]
-            self.high[number] = math.log(bounds[name].upper) / widths[name]
+            self.low[number] = math.log(limits[name].lower) / widths[name]
+            self.high[number] = math.log(limits[name].upper) / widths[name]
         records = self.records(np.zeros(self.unknowns))
         self.errors = [
             np.where(row.told(records, FITTED), row.assumed_errors(records, FITTED), np.inf)
@@ -184,7 +184,7 @@ class _Fit:
         columns = []
         for place in np.flatnonzero(free):
             below, above = z.copy(), z.copy()
-            # Beyond its bounds a rig cannot be.
+            # Beyond its limits a rig cannot be.
             below[place] = max(z[place] - _STEP, self.low[place])
             above[place] = min(z[place] + _STEP, self.high[place])
             moved = self.residuals(above) - self.residuals(below)
@@ -304,14 +304,14 @@ def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None)
             "missing_channel: outdoor and cabin temperature never stand together for two hours",
         )
     widths = _widths(setup.rig, options)
-    bounds = factor_bounds(setup.rig, widths)
-    least = bounds[SHELL_CONDUCTANCE].lower if SHELL_CONDUCTANCE in bounds else 1.0
+    limits = factor_limits(setup.rig, widths)
+    least = limits[SHELL_CONDUCTANCE].lower if SHELL_CONDUCTANCE in limits else 1.0
     model = LogModel(replace(setup, rig=evenly_divided(setup.rig, least)), log, pieces)
-    rows = channel_rows(model, options.held_out_share, options.settling_h)
-    fit = _Fit(model, rows, widths, bounds)
+    rows = channel_rows(model, options.held_out_fraction, options.settling_h)
+    fit = _Fit(model, rows, widths, limits)
     z, free, posterior = fit.search()
     count = len(fit.names)
-    found = estimates(fit.names, z[:count] * fit.widths, fit.widths, posterior, free, bounds)
+    found = estimates(fit.names, z[:count] * fit.widths, fit.widths, posterior, free, limits)
     before, after = model.run({}), fit.records(z)
     return Calibration(
         rig=setup.rig,

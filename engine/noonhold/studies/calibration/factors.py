@@ -104,7 +104,7 @@ KINDS: Final[Mapping[str, FactorKind]] = {kind.name: kind for kind in FACTORS}
 
 
 @dataclass(frozen=True)
-class Bounds:
+class FactorLimits:
     """Between which values a factor may be looked for."""
 
     lower: float
@@ -235,7 +235,7 @@ def _scaled_cooler(cooler: Cooler, capacity: float, power: float) -> Cooler:
     return replace(cooler, stages=stages)
 
 
-def factor_bounds(rig: Rig, widths: Mapping[str, float]) -> dict[str, Bounds]:
+def factor_limits(rig: Rig, widths: Mapping[str, float]) -> dict[str, FactorLimits]:
     """Return between which values each factor may be looked for.
 
     Parameters
@@ -248,10 +248,10 @@ def factor_bounds(rig: Rig, widths: Mapping[str, float]) -> dict[str, Bounds]:
 
     Returns
     -------
-    dict of str to Bounds
+    dict of str to FactorLimits
         Three prior widths to either side of 1, less where the rig forbids it.
     """
-    bounds = {}
+    limits = {}
     for name, width in widths.items():
         lower, upper = math.exp(-_WIDEST * width), math.exp(_WIDEST * width)
         if name == SOLAR_GAIN:
@@ -262,8 +262,8 @@ def factor_bounds(rig: Rig, widths: Mapping[str, float]) -> dict[str, Bounds]:
         if name == COOLER_CAPACITY and rig.cooler is not None:
             lower = _last_possible(rig.cooler, lower)
             upper = _last_possible(rig.cooler, upper)
-        bounds[name] = Bounds(lower, upper)
-    return bounds
+        limits[name] = FactorLimits(lower, upper)
+    return limits
 
 
 def _most_sun(rig: Rig) -> float:

@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.studies.calibration.factors import KINDS, Bounds
+from noonhold.studies.calibration.factors import KINDS, FactorLimits
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -147,7 +147,7 @@ def estimates(
     widths: FloatArray,
     posterior: Posterior,
     free: BoolArray,
-    bounds: Mapping[str, Bounds],
+    limits: Mapping[str, FactorLimits],
 ) -> tuple[Estimate, ...]:
     """Return what a fit says of each factor.
 
@@ -161,7 +161,7 @@ def estimates(
         At these logarithms.
     free : numpy.ndarray of bool, shape (u,)
         Unknowns that were fitted.
-    bounds : mapping of str to Bounds
+    limits : mapping of str to FactorLimits
         By name.
 
     Returns
@@ -175,7 +175,7 @@ def estimates(
         told = bool(free[number])
         value = math.exp(float(logs[number])) if told else 1.0
         reach = math.exp(_DEVIATIONS * float(after[number] * widths[number]))
-        bound = bounds[name]
+        bound = limits[name]
         margin = 1e-3 * value
         found.append(
             Estimate(

@@ -177,7 +177,7 @@ class ChannelRows:
         Returns
         -------
         numpy.ndarray of bool
-            Of an array's watts not those near a time at which the run spills sunlight: how much
+            Of an array's watts not those near a time at which the run curtails sunlight: how much
             a held-back array gives then turns on a hair's breadth of charge or temperature.
         """
         if self.channel.record != ch.SOLAR:
@@ -185,7 +185,7 @@ class ChannelRows:
         free = np.empty(len(self.last), dtype=bool)
         for number, record in enumerate(records):
             here = self.piece == number
-            held_back = maximum_filter1d(record[:, ch.SPILLED], _HOUR) > _SPILLED_W
+            held_back = maximum_filter1d(record[:, ch.CURTAILED], _HOUR) > _SPILLED_W
             free[here] = ~held_back[self.last[here]]
         return free[self.of(part)]
 
@@ -195,7 +195,7 @@ class ChannelRows:
 
 
 def channel_rows(
-    model: LogModel, held_out_share: float, settling_h: float
+    model: LogModel, held_out_fraction: float, settling_h: float
 ) -> tuple[ChannelRows, ...]:
     """Return the channels that a log holds, with their rows.
 
@@ -203,7 +203,7 @@ def channel_rows(
     ----------
     model : LogModel
         The log's pieces and their skies.
-    held_out_share : float
+    held_out_fraction : float
         Last part of all intervals, which is held out.
     settling_h : float
         First part of every piece, which is not compared. [h]
@@ -221,7 +221,7 @@ def channel_rows(
     """
     pieces = model.pieces
     total = sum(len(piece) for piece in pieces)
-    boundary = round(total * (1.0 - held_out_share))
+    boundary = round(total * (1.0 - held_out_fraction))
     settling = round(settling_h * 3600.0 / GRID_S)
     before = np.cumsum([0, *(len(piece) for piece in pieces)])
     ends = _at_the_end(model)

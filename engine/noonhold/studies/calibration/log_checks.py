@@ -13,7 +13,7 @@ from noonhold.studies.calibration.log_findings import (
     Finding,
     LogFault,
     finding_at,
-    told_rows,
+    rows_text,
 )
 from noonhold.studies.calibration.log_units import unit_findings
 
@@ -59,13 +59,13 @@ def check_times(log: FieldLog) -> list[Finding]:
     latest = np.maximum.accumulate(seconds)
     behind = np.flatnonzero(seconds[1:] < latest[:-1]) + 1
     if len(behind):
-        message = f"{told_rows(behind.tolist())} are earlier than a row before"
+        message = f"{rows_text(behind.tolist())} are earlier than a row before"
         hint = "shuffled rows, or a clock set back amid the log"
         found.append(finding_at(LogFault.TIME_ORDER, "times", message, behind, hint))
     _, first, count = np.unique(seconds, return_index=True, return_counts=True)
     again = np.setdiff1d(np.arange(len(seconds)), first)
     if (count > 1).any():
-        message = f"{told_rows(again.tolist())} repeat the moment of an earlier row"
+        message = f"{rows_text(again.tolist())} repeat the moment of an earlier row"
         found.append(finding_at(LogFault.DUPLICATE_TIMES, "times", message, again))
     if found:
         return found
@@ -112,7 +112,7 @@ def check_columns(log: FieldLog, expected: Expected) -> list[Finding]:
         wrong = np.flatnonzero((values < low) | (values > high))
         if len(wrong) and name not in mixed:
             worst = values[wrong[0]]
-            message = f"{worst:g} in {told_rows(wrong.tolist())} cannot be ({low:g} to {high:g})"
+            message = f"{worst:g} in {rows_text(wrong.tolist())} cannot be ({low:g} to {high:g})"
             found.append(finding_at(LogFault.OUT_OF_BOUNDS, name, message, wrong))
     return found + _stuck_findings(log, expected)
 

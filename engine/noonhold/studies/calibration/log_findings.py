@@ -67,14 +67,14 @@ def _document_name(column: str) -> str:
     return column.removesuffix("_c") if column in TEMPERATURES else column
 
 
-def told_rows(rows: Iterable[int]) -> str:
+def rows_text(rows: Iterable[int]) -> str:
     """Return rows as a message tells them.
 
     Examples
     --------
-    >>> told_rows([3, 4, 5, 9])
+    >>> rows_text([3, 4, 5, 9])
     'rows 3 to 5, 9'
-    >>> told_rows([7])
+    >>> rows_text([7])
     'row 7'
     """
     listed = sorted(set(rows))

@@ -12,7 +12,7 @@ import numpy.typing as npt
 from noonhold.cooling.cooler_tables import cooler_tables
 from noonhold.electricity.arrays import array_tables
 from noonhold.envelope.network import NetworkTables, network_tables
-from noonhold.projection import Member, prepare, run_members
+from noonhold.projection import SimulationCase, prepare, run_cases
 from noonhold.rig import Rig
 from noonhold.scenario import (
     Comfort,
@@ -193,18 +193,18 @@ def logged_loads(
     radiant = sum(
         load.power_w * load.heat_to_cabin_fraction * load.radiant_fraction for load in rig.loads
     )
-    share, radiant_share = (heat / total, radiant / total) if total > 0.0 else (1.0, 0.0)
+    share, radiant_fraction = (heat / total, radiant / total) if total > 0.0 else (1.0, 0.0)
     house = np.maximum(load_w - control.standing_power, 0.0)
     known = ~np.isnan(load_w)
     power = np.where(known, house, control.load_power) + from_battery_w
-    to_air = np.where(known, house * (share - radiant_share), control.load_to_air)
-    to_radiant = np.where(known, house * radiant_share, control.load_to_radiant)
+    to_air = np.where(known, house * (share - radiant_fraction), control.load_to_air)
+    to_radiant = np.where(known, house * radiant_fraction, control.load_to_radiant)
     return control._replace(load_power=power, load_to_air=to_air, load_to_radiant=to_radiant)
 
 
 def piece_member(
     setup: LogSetup, site: Site, events: tuple[Event, ...], piece: LogPiece, weather: WeatherTable
-) -> Member:
+) -> SimulationCase:
     """Return the run of a piece of a log.
 
     Parameters
@@ -222,7 +222,7 @@ def piece_member(
 
     Returns
     -------
-    Member
+    SimulationCase
         With one row of operation a step, the logged loads, and the logged heater as heat into
         the cabin air.
     """
@@ -230,7 +230,7 @@ def piece_member(
     charge = piece.opening.get("state_of_charge", setup.state_of_charge)
     start = Start(min(max(charge, 0.0), 1.0), piece.opening["cabin_temperature_c"])
     scenario = Scenario(setup.place, setup.operation, _COMFORT, start)
-    member, clock = prepare(setup.rig, scenario, weather, step_s=GRID_S)
+    case, clock = prepare(setup.rig, scenario, weather, step_s=GRID_S)
     starts = clock_over(weather, None).starts.astype("datetime64[s]").astype(np.int64)
     to_utc = round(site.utc_offset_h * 3600.0)
     rows = (clock.second_of_day() // GRID_S) % (DAY_S // GRID_S)
@@ -239,9 +239,9 @@ def piece_member(
     heater_w = np.nan_to_num(piece.rows.get("heater_power_w", np.zeros(count)))
     drawn = heater_w if setup.heater_from_battery else np.zeros(count)
     control = logged_loads(setup.rig, control, piece.rows.get("load_power_w", unknown), drawn)
-    forcing = member.forcing._replace(imposed_heat=np.ascontiguousarray(heater_w))
+    forcing = case.forcing._replace(imposed_heat=np.ascontiguousarray(heater_w))
     return replace(
-        member, control=control, forcing=forcing, clock_row=np.arange(count, dtype=np.int64)
+        case, control=control, forcing=forcing, clock_row=np.arange(count, dtype=np.int64)
     )
 
 
@@ -270,7 +270,7 @@ def array_under_sky(
     """
     sky = plain_sky(site, standard_start(piece, site), len(piece), cloud)
     weather = piece_weather(piece, site, sky, setup.background)
-    record = run_members([piece_member(setup, site, events, piece, weather)])[0]
+    record = run_cases([piece_member(setup, site, events, piece, weather)])[0]
     result: FloatArray = record[:, ch.SOLAR]
     return result
 
@@ -301,7 +301,7 @@ class LogModel:
         self.pieces = pieces
         self.lit = all(is_lit(piece) for piece in pieces)
         self.skies = tuple(self._sky(piece) for piece in pieces)
-        self.members = tuple(
+        self.cases = tuple(
             piece_member(
                 setup,
                 self.site,
@@ -337,18 +337,18 @@ class LogModel:
         network, cooler = self._network(factors), cooler_tables(rig.cooler)
         arrays, size = array_tables(rig), rig.battery.usable_energy_wh
         records = []
-        for number, member in enumerate(self.members):
+        for number, case in enumerate(self.cases):
             warmer, fuller = (0.0, 0.0) if starts is None else starts[number]
             changed = replace(
-                member,
+                case,
                 network=network,
                 cooler=cooler,
                 arrays=arrays,
-                forcing=member.forcing._replace(sky=member.forcing.sky + sky_k),
-                start_c=member.start_c + float(warmer),
-                stored_wh=min(max(member.stored_wh + float(fuller) * size, 0.0), size),
+                forcing=case.forcing._replace(sky=case.forcing.sky + sky_k),
+                start_c=case.start_c + float(warmer),
+                stored_wh=min(max(case.stored_wh + float(fuller) * size, 0.0), size),
             )
-            records.append(run_members([changed])[0])
+            records.append(run_cases([changed])[0])
         return records
 
     def _network(self, factors: Mapping[str, float]) -> NetworkTables:

@@ -25,7 +25,7 @@ from noonhold.studies.calibration.log_findings import (
     Finding,
     LogFault,
     finding_at,
-    told_rows,
+    rows_text,
 )
 from noonhold.studies.calibration.log_runs import LogSetup, array_under_sky
 from noonhold.studies.calibration.log_weather import Background, site_of, sky_light, standard_start
@@ -193,7 +193,7 @@ def sun_findings(
     how = "after" if lag > 0.0 else "before"
     message = (
         f"the sun fits the log best {abs(lag):.2g} h {how} the times that it states"
-        f" ({told_rows(rows.tolist())}" + (" lie in the night)" if len(dark) else ")")
+        f" ({rows_text(rows.tolist())}" + (" lie in the night)" if len(dark) else ")")
     )
     hint = "summer time, 12 for 24 hours, or the offset from UTC; or shade that place does not tell"
     return [finding_at(LogFault.CLOCK_SHIFT, "times", message, rows, hint)]

@@ -13,7 +13,7 @@ from noonhold.studies.calibration.log_findings import (
     LogFault,
     Rows,
     finding_at,
-    told_rows,
+    rows_text,
 )
 
 _JUMP_K: Final = 12.0
@@ -49,7 +49,7 @@ def unit_findings(log: FieldLog, expected: Expected) -> list[Finding]:
     charge = log.columns.get("state_of_charge")
     if charge is not None and (charge > 1.5).any():
         rows = np.flatnonzero(charge > 1.5)
-        message = f"up to {np.nanmax(charge):g} in {told_rows(rows.tolist())}; 1 is full"
+        message = f"up to {np.nanmax(charge):g} in {rows_text(rows.tolist())}; 1 is full"
         hint = "percent: divide by 100"
         found.append(finding_at(LogFault.UNIT_MIX_UP, "state_of_charge", message, rows, hint))
     for name, rated in expected.rated_w.items():
@@ -88,7 +88,7 @@ def _temperature_findings(
         return [finding_at(LogFault.UNIT_MIX_UP, name, message, everything, hint)]
     rows = _switched_rows(values)
     if len(rows):
-        message = f"{told_rows(rows.tolist())} jump to the other unit and back"
+        message = f"{rows_text(rows.tolist())} jump to the other unit and back"
         return [finding_at(LogFault.UNIT_MIX_UP, name, message, rows, f"stated is {stated}")]
     return []
 

@@ -56,7 +56,7 @@ class Background:
 
 @dataclass(frozen=True)
 class Sky:
-    """Light on the grid of a piece.
+    """ForcingCache on the grid of a piece.
 
     Parameters
     ----------

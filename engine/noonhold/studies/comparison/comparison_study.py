@@ -7,11 +7,12 @@ from enum import StrEnum
 from typing import Any, Final
 
 from noonhold.errors import Fault, NoonholdError
-from noonhold.projection import DEFAULT_STEP_S, run_members, without_cooling
+from noonhold.projection import DEFAULT_STEP_S, run_cases, without_cooling
+from noonhold.projection_request import ProjectionRequest
 from noonhold.studies.fault_places import under
 from noonhold.studies.plain_values import plain
 from noonhold.studies.run_figures import Figures, differences, figures_of
-from noonhold.studies.study_base import Prepared, Question, Workbench
+from noonhold.studies.study_base import Prepared, ProjectionCache
 from noonhold.verdict import CAUTIONS
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.selection import Reader
@@ -26,7 +27,7 @@ class Direction(StrEnum):
     SAME = "same"
 
 
-RANKED_BY: Final = ("worst_margin", "comfortable_share", "lowest_charge", "peak_comfort")
+RANKED_BY: Final = ("worst_margin", "comfortable_fraction", "lowest_charge", "peak_comfort")
 _LOWER_IS_BETTER: Final = frozenset({"peak_comfort"})
 _DIGITS: Final = 4  # a ten-thousandth of a share, or of a degree, moves nobody
 
@@ -46,12 +47,12 @@ class Variant:
     ----------
     name : str
         Its name.
-    question : Question
+    request : ProjectionRequest
         The base with the variant's changes.
     """
 
     name: str
-    question: Question
+    request: ProjectionRequest
 
 
 @dataclass(frozen=True)
@@ -121,7 +122,7 @@ class Comparison:
 
 
 def compare(
-    base: Question,
+    base: ProjectionRequest,
     variants: tuple[Variant, ...],
     catalogue: Catalogue,
     read: Reader = read_weather,
@@ -131,7 +132,7 @@ def compare(
 
     Parameters
     ----------
-    base : Question
+    base : ProjectionRequest
         The base.
     variants : tuple of Variant
         What is set beside it.
@@ -158,9 +159,9 @@ def compare(
     the rig are computed once for all that also share faces, glass, awnings, array positions,
     heading, ground, terrain, horizon and clock.
     """
-    bench = Workbench(catalogue, read, step_s)
+    bench = ProjectionCache(catalogue, read, step_s)
     questions = [("/base", base)]
-    questions += [(f"/variants/{i}/patch", v.question) for i, v in enumerate(variants)]
+    questions += [(f"/variants/{i}/patch", v.request) for i, v in enumerate(variants)]
     outcomes: list[Outcome] = []
     errors: list[NoonholdError] = []
     faults: list[Fault] = []
@@ -179,7 +180,7 @@ def compare(
         raise type(errors[0])(faults)
     first, *others = outcomes
     told = tuple(
-        _beside(first, variant, outcome, variant.question == base)
+        _beside(first, variant, outcome, variant.request == base)
         for variant, outcome in zip(variants, others, strict=True)
     )
     return Comparison(first, told, tuple(v.name for v in sorted(told, key=_rank)))
@@ -197,7 +198,7 @@ def outcome_of(prepared: Prepared) -> Outcome:
     -------
     Outcome
     """
-    cooled, uncooled = run_members([prepared.member, without_cooling(prepared.member)])
+    cooled, uncooled = run_cases([prepared.case, without_cooling(prepared.case)])
     selected = prepared.selected
     return Outcome(
         figures=figures_of(prepared.projection(cooled, uncooled)),
@@ -239,7 +240,9 @@ def _same(one: Fault, other: Fault) -> bool:
     return (one.path, one.message, one.bound) == (other.path, other.message, other.bound)
 
 
-def _placed(path: str, question: Question, base: Question, error: NoonholdError) -> list[Fault]:
+def _placed(
+    path: str, question: ProjectionRequest, base: ProjectionRequest, error: NoonholdError
+) -> list[Fault]:
     """Return an error's faults at their place in the comparison's document.
 
     A variant may fail by rig or weather of the base, which its patch does not hold: at another

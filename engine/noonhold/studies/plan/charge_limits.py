@@ -17,7 +17,7 @@ from scipy.sparse import csr_matrix, diags_array, eye_array, hstack, lil_array, 
 
 from noonhold.cooling.cooler import steady_stage
 from noonhold.electricity.battery import BatteryTables
-from noonhold.projection import Member, run_members, without_cooling
+from noonhold.projection import SimulationCase, run_cases, without_cooling
 from noonhold.simulation import channels as ch
 from noonhold.studies.study_base import Prepared
 
@@ -75,14 +75,14 @@ class _Day:
     day: npt.NDArray[np.int64]  # (n,) number of the day
 
 
-def foresight_bounds(prepared: Prepared, member: Member, record: FloatArray) -> Foresight:
+def charge_limits(prepared: Prepared, case: SimulationCase, record: FloatArray) -> Foresight:
     r"""Bound the lowest charge of any plan.
 
     Parameters
     ----------
     prepared : Prepared
         The question.
-    member : Member
+    case : SimulationCase
         The plan's run.
     record : numpy.ndarray, shape (n, channels)
         The plan's record.
@@ -108,43 +108,43 @@ def foresight_bounds(prepared: Prepared, member: Member, record: FloatArray) -> 
     in the air of the plan, or what the plan itself reaches where that is less. The plan is one of
     the program's points, so its own lowest charge never lies above the bound.
     """
-    idle = without_cooling(member)
-    battery = member.battery._replace(
+    idle = without_cooling(case)
+    battery = case.battery._replace(
         charge_low_c=-np.inf, charge_high_c=np.inf, discharge_low_c=-np.inf, discharge_high_c=np.inf
     )
     unheated = idle.control._replace(heating_w=0.0, heater_power_w=0.0)
-    uncooled = run_members([replace(idle, battery=battery, control=unheated)])[0]
+    uncooled = run_cases([replace(idle, battery=battery, control=unheated)])[0]
     size = battery.usable_energy_wh
     proven = float(uncooled[:, ch.STORED_LOWEST].min()) / size
     if len(record) > MOST_INTERVALS:
         return Foresight(proven, None, f"the run has more than {MOST_INTERVALS} intervals")
-    day = _known_day(prepared, member, record, uncooled)
-    lowest = _highest_lowest_charge(day, battery, member.stored_wh, prepared)
+    day = _known_day(prepared, case, record, uncooled)
+    lowest = _highest_lowest_charge(day, battery, case.stored_wh, prepared)
     if lowest is None:
         return Foresight(proven, None, "no cooling that the cooler has keeps the comfort limit")
     return Foresight(proven, min(lowest / size, proven), None)
 
 
 def _known_day(
-    prepared: Prepared, member: Member, record: FloatArray, uncooled: FloatArray
+    prepared: Prepared, case: SimulationCase, record: FloatArray, uncooled: FloatArray
 ) -> _Day:
     interval_s = prepared.selected.table.interval_s
-    control = member.control
-    rows = (member.clock_row[member.warm_up :, None] + np.arange(interval_s // prepared.step_s)) % (
+    control = case.control
+    rows = (case.clock_row[case.spin_up :, None] + np.arange(interval_s // prepared.step_s)) % (
         len(control.set_point)
     )
     allowed = (control.in_window[rows] > 0).any(axis=1)
     cooling = record[:, ch.SENSIBLE]
-    best, most = _cooler_at_best(member, record, uncooled)
+    best, most = _cooler_at_best(case, record, uncooled)
     power = record[:, ch.COOLER_POWER]
     ran = cooling > _LEAST_NEEDED_W
     reached = np.where(ran, power / np.where(ran, cooling, 1.0), np.inf)
-    limit = prepared.question.scenario.comfort.limit
+    limit = prepared.request.scenario.comfort.limit
     peak = np.maximum(uncooled[:, ch.COMFORT_PEAK], record[:, ch.COMFORT_PEAK])
     first = prepared.shown_clock().day_first()
     return _Day(
         hours=interval_s / 3600.0,
-        response=_response(prepared, member, cooling),
+        response=_response(prepared, case, cooling),
         cooling=cooling,
         most_cooling=np.where(allowed, np.maximum(most, cooling), np.maximum(cooling, 0.0)),
         power_per_cooling=np.minimum(best, reached),
@@ -157,13 +157,13 @@ def _known_day(
 
 
 def _cooler_at_best(
-    member: Member, record: FloatArray, uncooled: FloatArray
+    case: SimulationCase, record: FloatArray, uncooled: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Return the least bus power per net sensible cooling, and the most cooling, by interval."""
-    cooler = member.cooler
+    cooler = case.cooler
     least = np.full(len(record), np.inf)
     most = np.zeros(len(record))
-    pressure = member.forcing.pressure[member.warm_up :]
+    pressure = case.forcing.pressure[case.spin_up :]
     for i, (plan, idle) in enumerate(zip(record, uncooled, strict=True)):
         warmest = max(plan[ch.CABIN], idle[ch.CABIN])
         for stage in range(len(cooler.gross_capacity_w)):
@@ -177,31 +177,31 @@ def _cooler_at_best(
     return np.where(np.isfinite(least), least, 0.0), most
 
 
-def _response(prepared: Prepared, member: Member, cooling: FloatArray) -> FloatArray:
+def _response(prepared: Prepared, case: SimulationCase, cooling: FloatArray) -> FloatArray:
     """Return how the comfort measure of every interval falls with the cooling of every other.
 
     The cooler is off and its cooling given as known heat, on the first day and alike on the days
     that settle the cabin, as a plan that repeats does.
     """
-    n, warm_up = len(cooling), member.warm_up
+    n, spin_up = len(cooling), case.spin_up
     per_day = 86400 // prepared.selected.table.interval_s
-    settled = np.resize(cooling[:per_day], per_day)[(np.arange(warm_up) - warm_up) % per_day]
+    settled = np.resize(cooling[:per_day], per_day)[(np.arange(spin_up) - spin_up) % per_day]
     imposed = -np.concatenate([settled, cooling])
-    idle = without_cooling(member)
+    idle = without_cooling(case)
 
     def measure(heat: FloatArray) -> FloatArray:
-        forcing = member.forcing._replace(imposed_heat=heat)
-        result: FloatArray = run_members([replace(idle, forcing=forcing)])[0][:, ch.COMFORT]
+        forcing = case.forcing._replace(imposed_heat=heat)
+        result: FloatArray = run_cases([replace(idle, forcing=forcing)])[0][:, ch.COMFORT]
         return result
 
     before = measure(imposed)
     response = np.empty((n, n))
-    settling = (np.arange(warm_up) - warm_up) % per_day
+    settling = (np.arange(spin_up) - spin_up) % per_day
     for s in range(n):
         pulse = imposed.copy()
-        pulse[warm_up + s] -= _PULSE_W
+        pulse[spin_up + s] -= _PULSE_W
         if s < per_day:
-            pulse[:warm_up][settling == s] -= _PULSE_W
+            pulse[:spin_up][settling == s] -= _PULSE_W
         response[:, s] = (before - measure(pulse)) / _PULSE_W
     return response
 
@@ -215,7 +215,7 @@ def _highest_lowest_charge(
     end of the interval, uncomfortable share v; and the lowest charge z.
     """
     n = len(day.cooling)
-    comfort = prepared.question.scenario.comfort
+    comfort = prepared.request.scenario.comfort
     interval_s = prepared.selected.table.interval_s
     one, none = eye_array(n, format="csr"), csr_matrix((n, n))
     column = csr_matrix(np.ones((n, 1)))
@@ -232,7 +232,7 @@ def _highest_lowest_charge(
     days = int(day.day.max()) + 1
     shares = lil_array((days, 7 * n + 1))
     shares[day.day, 6 * n + np.arange(n)] = judged
-    share_bound = (1.0 - comfort.required_share) * np.bincount(day.day, judged)
+    fraction_bound = (1.0 - comfort.required_fraction) * np.bincount(day.day, judged)
     needs = hstack(
         [diags_array(day.power_per_cooling, format="csr"), -one, none, none, none, none, none,
          empty], format="csr",
@@ -264,7 +264,7 @@ def _highest_lowest_charge(
         objective,
         A_ub=vstack([comfortable[whole], shares.tocsr(), needs, bus, above], format="csr"),
         b_ub=np.concatenate(
-            [comfort_bound[whole], share_bound, np.zeros(n), sources - base, np.zeros(n)]
+            [comfort_bound[whole], fraction_bound, np.zeros(n), sources - base, np.zeros(n)]
         ),
         A_eq=ledger,
         b_eq=start,

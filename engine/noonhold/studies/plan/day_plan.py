@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.projection import Member
+from noonhold.projection import SimulationCase
 from noonhold.rig import Policy
 from noonhold.scenario import Operation, Scenario, Setting, Span
 from noonhold.simulation.controls import ControlTables, control_tables, in_span
@@ -112,10 +112,10 @@ class PlanTables:
     def __init__(self, prepared: Prepared, drive: Drive | None) -> None:
         self.prepared = prepared
         self.drive = drive
-        question = prepared.question
+        question = prepared.request
         self._rig = question.rig
         self._scenario = question.scenario
-        control = prepared.member.control
+        control = prepared.case.control
         rows = len(control.set_point)
         self._hour_of_row: IntArray = np.arange(rows, dtype=np.int64) * HOURS // rows
         self.hours = self._window_hours()
@@ -136,7 +136,7 @@ class PlanTables:
             return (Policy.OFF, Policy.LOW_THEN_HIGH)
         return (Policy.OFF, Policy.LOW_ONLY, Policy.LOW_THEN_HIGH, Policy.HIGH_ONLY)
 
-    def member(self, plan: Plan) -> Member:
+    def case(self, plan: Plan) -> SimulationCase:
         """Return the run of a plan.
 
         Parameters
@@ -146,7 +146,7 @@ class PlanTables:
 
         Returns
         -------
-        Member
+        SimulationCase
             The same tables that the plan's operation makes.
         """
         control = self._controls[plan.drive_start]
@@ -164,7 +164,7 @@ class PlanTables:
             lowest_stage=lowest,
             highest_stage=highest,
         )
-        return replace(self.prepared.member, control=control)
+        return replace(self.prepared.case, control=control)
 
     def operation(self, plan: Plan) -> Operation:
         """Return a plan as an operation, equal hours in one span.
@@ -225,7 +225,7 @@ class PlanTables:
     def _control_of(self, drive_start: float | None) -> ControlTables:
         """Return the tables of the operation as asked, with the drive at an hour."""
         if self.drive is None or drive_start is None:
-            return self.prepared.member.control
+            return self.prepared.case.control
         operation = self._scenario.operation
         spans = (*operation.spans, self.drive.span(drive_start))
         return self._tables(replace(self._scenario, operation=replace(operation, spans=spans)))

@@ -9,7 +9,7 @@ from typing import Final, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.projection import run_members
+from noonhold.projection import run_cases
 from noonhold.rig import Policy
 from noonhold.simulation import channels as ch
 from noonhold.studies.plan.day_plan import Plan, PlanTables, fixed_plan
@@ -55,7 +55,9 @@ class FixedSchedule:
     rated: Rated
 
 
-def merit_of(record: FloatArray, first: IntArray, required_share: float, energy_wh: float) -> Merit:
+def merit_of(
+    record: FloatArray, first: IntArray, required_fraction: float, energy_wh: float
+) -> Merit:
     """Return how good a run is.
 
     Parameters
@@ -64,7 +66,7 @@ def merit_of(record: FloatArray, first: IntArray, required_share: float, energy_
         The run.
     first : numpy.ndarray of int, shape (d,)
         First interval of every day.
-    required_share : float
+    required_fraction : float
         Share of the judged time that must be comfortable.
     energy_wh : float
         Usable energy of the battery. [Wh]
@@ -79,10 +81,10 @@ def merit_of(record: FloatArray, first: IntArray, required_share: float, energy_
     comfortable = np.add.reduceat(record[:, ch.COMFORTABLE_S], first)
     share = np.where(judged > 0.0, comfortable / np.where(judged > 0.0, judged, 1.0), 1.0)
     reserve = np.add.reduceat(np.isfinite(record[:, ch.FIRST_RESERVE]).astype(np.int64), first)
-    feasible = (share >= required_share) & (reserve == 0)
+    feasible = (share >= required_fraction) & (reserve == 0)
     return (
         int(feasible.sum()),
-        round(float(min(share.min(), required_share)), _DIGITS),
+        round(float(min(share.min(), required_fraction)), _DIGITS),
         -float(record[:, ch.RESERVE_S].sum()),
         round(float(record[:, ch.STORED_LOWEST].min()) / energy_wh, _DIGITS),
         round(float(record[-1, ch.STORED]) / energy_wh, _DIGITS),
@@ -105,8 +107,8 @@ class PlanSearch:
         self.lowest_c, self.highest_c = lowest_c, highest_c
         prepared = tables.prepared
         self._first = prepared.shown_clock().day_first()
-        self._share = prepared.question.scenario.comfort.required_share
-        self._energy_wh = prepared.question.rig.battery.usable_energy_wh
+        self._share = prepared.request.scenario.comfort.required_fraction
+        self._energy_wh = prepared.request.rig.battery.usable_energy_wh
         self._known: dict[Plan, Merit] = {}
 
     @property
@@ -117,7 +119,7 @@ class PlanSearch:
     def rate(self, plan: Plan) -> Rated:
         """Return a plan with its merit."""
         if plan not in self._known:
-            record = run_members([self.tables.member(plan)])[0]
+            record = run_cases([self.tables.case(plan)])[0]
             self._known[plan] = merit_of(record, self._first, self._share, self._energy_wh)
         return Rated(plan, self._known[plan])
 

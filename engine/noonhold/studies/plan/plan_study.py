@@ -12,16 +12,17 @@ from enum import StrEnum
 from typing import Any, Final
 
 from noonhold.errors import DocumentError, NumericalError
-from noonhold.projection import DEFAULT_STEP_S, run_members, without_cooling
+from noonhold.projection import DEFAULT_STEP_S, run_cases, without_cooling
+from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Policy
 from noonhold.scenario import Operation
 from noonhold.studies.fault_places import inside_projection
 from noonhold.studies.plain_values import plain
-from noonhold.studies.plan.charge_limits import STATEMENT, Foresight, foresight_bounds
+from noonhold.studies.plan.charge_limits import STATEMENT, Foresight, charge_limits
 from noonhold.studies.plan.day_plan import Drive, PlanTables
 from noonhold.studies.plan.plan_search import FixedSchedule, PlanSearch, Rated
 from noonhold.studies.run_figures import Figures, figures_of
-from noonhold.studies.study_base import Prepared, Question, Workbench
+from noonhold.studies.study_base import Prepared, ProjectionCache
 from noonhold.verdict import CAUTIONS
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.selection import Reader
@@ -31,7 +32,7 @@ MOST_DAYS: Final = 7
 _DRIVES_KEPT: Final = 2  # that are searched in full
 
 
-class StrategyOutcome(StrEnum):
+class PlanOutcome(StrEnum):
     """Whether the plan keeps the comfort limit."""
 
     KEPT = "kept"
@@ -39,12 +40,12 @@ class StrategyOutcome(StrEnum):
 
 
 @dataclass(frozen=True)
-class StrategyRequest:
+class PlanRequest:
     """What a plan is asked for.
 
     Parameters
     ----------
-    question : Question
+    base : ProjectionRequest
         As a projection is asked; its cooling window stays, set points and policies are replaced.
     lowest_set_point_c, highest_set_point_c : float
         Set points allowed. [degC]
@@ -56,7 +57,7 @@ class StrategyRequest:
         For the order in which changes are tried.
     """
 
-    question: Question
+    base: ProjectionRequest
     lowest_set_point_c: float
     highest_set_point_c: float
     drive: Drive | None = None
@@ -87,12 +88,12 @@ class Fixed:
 
 
 @dataclass(frozen=True)
-class Strategy:
+class PlanResult:
     """The plan.
 
     Parameters
     ----------
-    outcome : StrategyOutcome
+    outcome : PlanOutcome
         Whether every day of it is feasible.
     operation : Operation
         The plan, as a projection takes it.
@@ -112,7 +113,7 @@ class Strategy:
         What was assumed.
     """
 
-    outcome: StrategyOutcome
+    outcome: PlanOutcome
     operation: Operation
     drive_start: float | None
     figures: Figures
@@ -125,16 +126,16 @@ class Strategy:
 
 @inside_projection(NumericalError)  # a run raises it anywhere below
 def plan_day(
-    request: StrategyRequest,
+    request: PlanRequest,
     catalogue: Catalogue,
     read: Reader = read_weather,
     step_s: int = DEFAULT_STEP_S,
-) -> Strategy:
+) -> PlanResult:
     """Find the plan that keeps the comfort limit with the highest lowest charge.
 
     Parameters
     ----------
-    request : StrategyRequest
+    request : PlanRequest
         What is asked, and what a plan may do.
     catalogue : Catalogue
         Stations to choose the weather from.
@@ -145,7 +146,7 @@ def plan_day(
 
     Returns
     -------
-    Strategy
+    PlanResult
         Never worse than any fixed schedule tried, nor than the operation asked for where that
         changes by whole hours within the set points allowed.
 
@@ -165,11 +166,11 @@ def plan_day(
     a pattern search and may end on a plan that only a larger change would better; the bounds tell
     how much there is left at most.
     """
-    if request.question.rig.cooler is None:
+    if request.base.rig.cooler is None:
         raise DocumentError.single("/projection/rig/cooler", "a rig without a cooler has no plan")
     with inside_projection():
-        bench = Workbench(catalogue, read, step_s)
-        prepared = bench.prepare(request.question)
+        bench = ProjectionCache(catalogue, read, step_s)
+        prepared = bench.prepare(request.base)
     days = len(prepared.shown_clock().day_first())
     if days > MOST_DAYS:
         raise DocumentError.single(
@@ -181,11 +182,11 @@ def plan_day(
     search = PlanSearch(tables, request.lowest_set_point_c, request.highest_set_point_c)
     fixed, best = _best(search, request)
     operation = tables.operation(best.plan)
-    own = bench.prepare(_with(request.question, operation))
-    record = run_members([own.member])[0]
+    own = bench.prepare(_with(request.base, operation))
+    record = run_cases([own.case])[0]
     figures = _figures(own)
-    return Strategy(
-        outcome=StrategyOutcome.KEPT if figures.feasible else StrategyOutcome.NOT_KEPT,
+    return PlanResult(
+        outcome=PlanOutcome.KEPT if figures.feasible else PlanOutcome.NOT_KEPT,
         operation=operation,
         drive_start=best.plan.drive_start,
         figures=figures,
@@ -194,9 +195,9 @@ def plan_day(
             fixed.policy,
             fixed.set_point_c,
             fixed.start_hour,
-            _figures(bench.prepare(_with(request.question, tables.operation(fixed.rated.plan)))),
+            _figures(bench.prepare(_with(request.base, tables.operation(fixed.rated.plan)))),
         ),
-        bounds=foresight_bounds(own, own.member, record),
+        bounds=charge_limits(own, own.case, record),
         runs=search.runs,
         notes=(
             "the cooling window was kept: outside it the cooler is off",
@@ -206,7 +207,7 @@ def plan_day(
     )
 
 
-def _best(search: PlanSearch, request: StrategyRequest) -> tuple[FixedSchedule, Rated]:
+def _best(search: PlanSearch, request: PlanRequest) -> tuple[FixedSchedule, Rated]:
     """Return the best fixed schedule and the best plan."""
 
     def merit(schedule: FixedSchedule) -> tuple[float, ...]:
@@ -227,29 +228,29 @@ def _best(search: PlanSearch, request: StrategyRequest) -> tuple[FixedSchedule, 
     return fixed, best
 
 
-def _with(question: Question, operation: Operation) -> Question:
+def _with(question: ProjectionRequest, operation: Operation) -> ProjectionRequest:
     return replace(question, scenario=replace(question.scenario, operation=operation))
 
 
 def _figures(prepared: Prepared) -> Figures:
-    cooled, uncooled = run_members([prepared.member, without_cooling(prepared.member)])
+    cooled, uncooled = run_cases([prepared.case, without_cooling(prepared.case)])
     return figures_of(prepared.projection(cooled, uncooled))
 
 
-def strategy_report(strategy: Strategy) -> dict[str, Any]:
+def plan_report(plan_result: PlanResult) -> dict[str, Any]:
     """Return a plan as plain values for a JSON writer; its operation's document not among them.
 
     Parameters
     ----------
-    strategy : Strategy
+    plan_result : PlanResult
         From :func:`plan_day`.
 
     Returns
     -------
     dict
     """
-    told = {k: v for k, v in vars(strategy).items() if k not in ("operation", "bounds")}
-    bounds = plain(strategy.bounds)
+    told = {k: v for k, v in vars(plan_result).items() if k not in ("operation", "bounds")}
+    bounds = plain(plan_result.bounds)
     return {
         "cautions": list(CAUTIONS),
         **plain(told),

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from noonhold.projection import Member
+from noonhold.projection import SimulationCase
 from noonhold.rig import Battery
 from noonhold.simulation import channels as ch
 
@@ -49,21 +49,21 @@ class NeededEnergy:
     array_factor: FloatArray
 
 
-def with_endless_battery(member: Member) -> Member:
+def with_endless_battery(case: SimulationCase) -> SimulationCase:
     """Return the same run with a battery that is never empty and never full.
 
     Parameters
     ----------
-    member : Member
+    case : SimulationCase
         A run.
 
     Returns
     -------
-    Member
+    SimulationCase
         Efficiencies, power and temperature limits of the battery as they were, no reserve.
     """
-    battery = member.battery._replace(usable_energy_wh=ENDLESS_WH, reserve_wh=0.0, recovery_wh=0.0)
-    return replace(member, battery=battery, stored_wh=0.5 * ENDLESS_WH)
+    battery = case.battery._replace(usable_energy_wh=ENDLESS_WH, reserve_wh=0.0, recovery_wh=0.0)
+    return replace(case, battery=battery, stored_wh=0.5 * ENDLESS_WH)
 
 
 def needed_energy(

@@ -37,8 +37,8 @@ from noonhold.studies.sizing.sizing_terms import (
 )
 from noonhold.studies.sizing.sizing_words import sentence_of, worse_when_larger
 from noonhold.studies.sizing.threshold_search import first_rows, smallest, smallest_scanned
-from noonhold.studies.sizing.trials import Bench, Trial, bench_for
-from noonhold.studies.study_base import Workbench
+from noonhold.studies.sizing.trials import Trial, TrialRunner, bench_for
+from noonhold.studies.study_base import ProjectionCache
 from noonhold.verdict import CAUTIONS
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.selection import Reader
@@ -52,10 +52,10 @@ _FACTORS: Final = np.round(np.arange(1.0, 4.0001, 0.05), 2)  # tried where the c
 class _Search:
     """Trials of one request, none of them run twice."""
 
-    def __init__(self, request: SizingRequest, bench: Bench) -> None:
+    def __init__(self, request: SizingRequest, bench: TrialRunner) -> None:
         self.request = request
         self.bench = bench
-        self.rig_given = request.question.rig
+        self.rig_given = request.base.rig
         self.given_size = size_of(self.rig_given, request.scaling)
         self.known: dict[Size, Trial] = {}
         self.runs = 1  # the uncooled twin
@@ -70,7 +70,7 @@ class _Search:
         return self.known[size]
 
     def passes(self, size: Size) -> bool:
-        return self.trial(size).reaches(self.request.required_score)
+        return self.trial(size).reaches(self.request.required_feasible_fraction)
 
     def unlimited(self, factor: float = 1.0) -> Trial:
         size = replace(self.given_size, cooler_factor=factor)
@@ -101,7 +101,7 @@ def _confirmed(
         if not search.passes(sizes[index]):
             continue
         trial = search.own(sizes[index])
-        if trial.reaches(search.request.required_score):
+        if trial.reaches(search.request.required_feasible_fraction):
             return trial, search.trial(sizes[index - 1]) if index else None
     return None
 
@@ -155,7 +155,7 @@ def _worth(search: _Search, size: Size) -> Worth:
 
 def _failure(search: _Search) -> tuple[Outcome, Trial, float | None]:
     """Tell whether energy or the cooler keeps every size from doing it."""
-    required = search.request.required_score
+    required = search.request.required_feasible_fraction
     unlimited = search.unlimited()
     if unlimited.reaches(required):
         return Outcome.NOT_ENOUGH_ENERGY, unlimited, None
@@ -227,7 +227,7 @@ def size_rig(
     cooler may do worse by what it draws. Their ranges are looked over before the search narrows
     down, and the frontier looks at every battery. All sizes reported were run in full.
     """
-    rig = request.question.rig
+    rig = request.base.rig
     if rig.cooler is None:
         raise DocumentError.single(
             "/projection/rig/cooler", "a rig without a cooler cannot be sized"
@@ -239,7 +239,7 @@ def size_rig(
                 "/array", "is no array of the rig", request.scaling.array, ", ".join(names)
             )
     with inside_projection():
-        prepared = Workbench(catalogue, read, step_s).prepare(request.question)
+        prepared = ProjectionCache(catalogue, read, step_s).prepare(request.base)
     bench = bench_for(prepared)
     selected = prepared.selected
     search = _Search(request, bench)
@@ -255,10 +255,10 @@ def size_rig(
         enough = confirmed is not None
     found, next_smaller = confirmed or (None, None)
 
-    outcome = Outcome.FOUND if given.score is not None else Outcome.NO_DAY_NEEDS_COOLING
+    outcome = Outcome.FOUND if given.feasible_fraction is not None else Outcome.NO_DAY_NEEDS_COOLING
     best, unlimited, factor = None, None, None
     if not enough:
-        best = max(search.known.values(), key=lambda trial: trial.score or 0.0)
+        best = max(search.known.values(), key=lambda trial: trial.feasible_fraction or 0.0)
         outcome, unlimited, factor = _failure(search)
         if request.target is Target.COOLER:
             outcome = Outcome.NO_COOLER_DOES_IT
@@ -319,9 +319,11 @@ def sizing_report(answer: SizingAnswer) -> dict[str, Any]:
 
 def _gain(before: Trial, after: Trial) -> dict[str, float | None]:
     """Return what one trial has over another of the same days."""
-    known = before.score is not None and after.score is not None
+    known = before.feasible_fraction is not None and after.feasible_fraction is not None
     return {
-        "score": (after.score or 0.0) - (before.score or 0.0) if known else None,
+        "feasible_fraction": (after.feasible_fraction or 0.0) - (before.feasible_fraction or 0.0)
+        if known
+        else None,
         "feasible_days": after.feasible_days - before.feasible_days,
         "lowest_charge": after.lowest_charge - before.lowest_charge,
         "hours_at_reserve": after.hours_at_reserve - before.hours_at_reserve,

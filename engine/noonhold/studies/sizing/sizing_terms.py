@@ -7,10 +7,10 @@ from enum import StrEnum
 
 import numpy as np
 
+from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Rig
 from noonhold.studies.sizing.sizes import Scaling
 from noonhold.studies.sizing.trials import Trial
-from noonhold.studies.study_base import Question
 
 
 class Target(StrEnum):
@@ -63,11 +63,11 @@ class SizingRequest:
 
     Parameters
     ----------
-    question : Question
+    base : ProjectionRequest
         As a projection is asked.
     target : Target
         What may change.
-    required_score : float
+    required_feasible_fraction : float
         Share of the days that need cooling which must be feasible.
     battery_wh, array_w, cooler_factor : Range or None
         Sizes of what may change.
@@ -75,9 +75,9 @@ class SizingRequest:
         Which array, and what grows along.
     """
 
-    question: Question
+    base: ProjectionRequest
     target: Target
-    required_score: float
+    required_feasible_fraction: float
     battery_wh: Range | None = None
     array_w: Range | None = None
     cooler_factor: Range | None = None

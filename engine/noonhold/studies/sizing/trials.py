@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.projection import Member, prepare, run_members, without_cooling
+from noonhold.projection import SimulationCase, prepare, run_cases, without_cooling
 from noonhold.rig import Rig
 from noonhold.studies.sizing.sizes import Size
 from noonhold.studies.study_base import Prepared
@@ -27,7 +27,7 @@ class Trial:
         The size.
     days_needing_cooling, feasible_days : int
         Days that need cooling, and how many of them are feasible.
-    score : float or None
+    feasible_fraction : float or None
         Their ratio; ``None`` where no day needs cooling.
     failed_by_capacity, failed_by_energy : int
         First cause of the others.
@@ -35,7 +35,7 @@ class Trial:
         State of charge over the whole run.
     hours_at_reserve : float
         Time the reserve held the cooler off. [h]
-    cooler_wh, solar_wh, spilled_wh, unmet_wh : float
+    cooler_wh, solar_wh, curtailed_wh, unmet_wh : float
         Over the whole run. [Wh]
     peak_comfort : float or None
         Highest comfort measure in the judged time; ``None`` where nothing is judged.
@@ -44,24 +44,26 @@ class Trial:
     size: Size
     days_needing_cooling: int
     feasible_days: int
-    score: float | None
+    feasible_fraction: float | None
     failed_by_capacity: int
     failed_by_energy: int
     lowest_charge: float
     hours_at_reserve: float
     cooler_wh: float
     solar_wh: float
-    spilled_wh: float
+    curtailed_wh: float
     unmet_wh: float
     peak_comfort: float | None
 
-    def reaches(self, required_score: float) -> bool:
-        """Tell whether the score is reached; where no day needs cooling it is."""
-        return self.score is None or self.score >= required_score
+    def reaches(self, required_feasible_fraction: float) -> bool:
+        """Tell whether the feasible_fraction is reached; where no day needs cooling it is."""
+        return (
+            self.feasible_fraction is None or self.feasible_fraction >= required_feasible_fraction
+        )
 
 
 @dataclass(frozen=True)
-class Bench:
+class TrialRunner:
     """What all trials share: the weather and sun on the rig, and which days need cooling.
 
     Parameters
@@ -79,38 +81,38 @@ class Bench:
     clock: Clock
     uncooled: FloatArray
 
-    def member(self, rig: Rig) -> Member:
+    def case(self, rig: Rig) -> SimulationCase:
         """Return the tables of a rig's run."""
         selected = self.prepared.selected
-        member, _ = prepare(
+        case, _ = prepare(
             rig,
-            self.prepared.question.scenario,
+            self.prepared.request.scenario,
             selected.table,
-            selected.warm_up,
+            selected.spin_up,
             self.prepared.step_s,
-            forcing=self.prepared.member.forcing,
+            forcing=self.prepared.case.forcing,
         )
-        return member
+        return case
 
     def verdicts(self, rig: Rig, record: FloatArray, uncooled: FloatArray) -> DayVerdicts:
         """Judge a record by the days of an uncooled one."""
-        comfort = self.prepared.question.scenario.comfort
+        comfort = self.prepared.request.scenario.comfort
         interval_s = self.prepared.selected.table.interval_s
         return day_verdicts(rig, comfort, self.clock, record, uncooled, interval_s)
 
     def trial(self, rig: Rig, size: Size) -> Trial:
         """Run a rig; the days that need cooling are those of the rig as given."""
-        record = run_members([self.member(rig)])[0]
+        record = run_cases([self.case(rig)])[0]
         return trial_of(size, self.verdicts(rig, record, self.uncooled))
 
     def own_trial(self, rig: Rig, size: Size) -> Trial:
         """Run a rig and its own uncooled twin, as a projection does."""
-        member = self.member(rig)
-        record, uncooled = run_members([member, without_cooling(member)])
+        case = self.case(rig)
+        record, uncooled = run_cases([case, without_cooling(case)])
         return trial_of(size, self.verdicts(rig, record, uncooled))
 
 
-def bench_for(prepared: Prepared) -> Bench:
+def bench_for(prepared: Prepared) -> TrialRunner:
     """Compute once what all trials share.
 
     Parameters
@@ -120,11 +122,11 @@ def bench_for(prepared: Prepared) -> Bench:
 
     Returns
     -------
-    Bench
+    TrialRunner
         For rigs that differ from this one in battery, cooler or the size of arrays.
     """
-    uncooled: FloatArray = run_members([without_cooling(prepared.member)])[0]
-    return Bench(prepared, prepared.shown_clock(), uncooled)
+    uncooled: FloatArray = run_cases([without_cooling(prepared.case)])[0]
+    return TrialRunner(prepared, prepared.shown_clock(), uncooled)
 
 
 def trial_of(size: Size, days: DayVerdicts) -> Trial:
@@ -150,14 +152,14 @@ def trial_of(size: Size, days: DayVerdicts) -> Trial:
         size=size,
         days_needing_cooling=needing,
         feasible_days=held,
-        score=held / needing if needing else None,
+        feasible_fraction=held / needing if needing else None,
         failed_by_capacity=int((needs & (days.cause == int(Cause.CAPACITY))).sum()),
         failed_by_energy=int((needs & (days.cause == int(Cause.ENERGY))).sum()),
         lowest_charge=float(days.lowest_charge.min()),
         hours_at_reserve=float(days.hours_at_reserve.sum()),
         cooler_wh=float(days.cooler_wh.sum()),
         solar_wh=float(days.solar_wh.sum()),
-        spilled_wh=float(days.spilled_wh.sum()),
+        curtailed_wh=float(days.curtailed_wh.sum()),
         unmet_wh=float(days.unmet_wh.sum()),
         peak_comfort=float(peaks.max()) if len(peaks) else None,
     )

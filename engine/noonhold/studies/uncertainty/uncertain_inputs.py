@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from noonhold.air.moist_air_arrays import saturation_humidity_ratio_array
 from noonhold.envelope.network import NetworkTables
-from noonhold.projection import Member
+from noonhold.projection import SimulationCase
 from noonhold.simulation.forcing import ForcingTables
 from noonhold.studies.study_base import Prepared
 from noonhold.studies.uncertainty.conduction import conducting_networks
@@ -155,7 +155,7 @@ _OF_THE_SUN: Final = (
 )
 
 
-def sampled_members(prepared: Prepared, samples: Mapping[str, FloatArray]) -> list[Member]:
+def sampled_members(prepared: Prepared, samples: Mapping[str, FloatArray]) -> list[SimulationCase]:
     """Return one run a sample, on tables changed in place of documents.
 
     Parameters
@@ -167,7 +167,7 @@ def sampled_members(prepared: Prepared, samples: Mapping[str, FloatArray]) -> li
 
     Returns
     -------
-    list of Member, length s
+    list of SimulationCase, length s
 
     Notes
     -----
@@ -182,25 +182,25 @@ def sampled_members(prepared: Prepared, samples: Mapping[str, FloatArray]) -> li
     given = {
         name: samples.get(name, np.full(count, AS_STATED[name], dtype=np.float64)) for name in NAMES
     }
-    member = prepared.member
-    networks = conducting_networks(prepared.question.rig, member.network, given[SHELL_CONDUCTANCE])
-    start_follows = prepared.question.scenario.start.cabin_temperature_c is None
+    case = prepared.case
+    networks = conducting_networks(prepared.request.rig, case.network, given[SHELL_CONDUCTANCE])
+    start_follows = prepared.request.scenario.start.cabin_temperature_c is None
     return [
-        _sampled(member, networks[s], {n: float(v[s]) for n, v in given.items()}, start_follows)
+        _sampled(case, networks[s], {n: float(v[s]) for n, v in given.items()}, start_follows)
         for s in range(count)
     ]
 
 
 def _sampled(
-    member: Member, network: NetworkTables, value: Mapping[str, float], start_follows: bool
-) -> Member:
+    case: SimulationCase, network: NetworkTables, value: Mapping[str, float], start_follows: bool
+) -> SimulationCase:
     """Return a run with one sample's values."""
-    cooler, arrays, battery = member.cooler, member.arrays, member.battery
+    cooler, arrays, battery = case.cooler, case.arrays, case.battery
     kept = value[BATTERY]
     warmer = value[TEMPERATURE]
-    forcing = _sampled_forcing(member.forcing, value)
+    forcing = _sampled_forcing(case.forcing, value)
     return replace(
-        member,
+        case,
         network=network._replace(
             air_changes=network.air_changes * value[LEAKAGE],
             leakage_area=network.leakage_area * value[LEAKAGE],
@@ -217,10 +217,10 @@ def _sampled(
             reserve_wh=battery.reserve_wh * kept,
             recovery_wh=battery.recovery_wh * kept,
         ),
-        stored_wh=member.stored_wh * kept,
-        start_c=member.start_c + (warmer if start_follows else 0.0),
+        stored_wh=case.stored_wh * kept,
+        start_c=case.start_c + (warmer if start_follows else 0.0),
         start_humidity=float(forcing.humidity_start[0]),
-        start_outdoor_c=member.start_outdoor_c + warmer,
+        start_outdoor_c=case.start_outdoor_c + warmer,
     )
 
 

@@ -1,4 +1,4 @@
-"""Bounds: what a verdict is worth when its inputs are known only within ranges."""
+"""Uncertainty: what a verdict is worth when its inputs are known only within ranges."""
 
 from __future__ import annotations
 
@@ -10,11 +10,12 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.errors import NumericalError
-from noonhold.projection import DEFAULT_STEP_S, run_members
+from noonhold.projection import DEFAULT_STEP_S, run_cases
+from noonhold.projection_request import ProjectionRequest
 from noonhold.simulation import channels as ch
 from noonhold.studies.fault_places import inside_projection
 from noonhold.studies.plain_values import plain
-from noonhold.studies.study_base import Prepared, Question, Workbench
+from noonhold.studies.study_base import Prepared, ProjectionCache
 from noonhold.studies.uncertainty.sobol import Indices, crossed, sobol_indices, two_samples
 from noonhold.studies.uncertainty.uncertain_inputs import BATTERY, NAMES, Range, sampled_members
 from noonhold.verdict import CAUTIONS, Cause, DayVerdicts, day_verdicts
@@ -25,16 +26,16 @@ from noonhold.weather.weather_files import read_weather
 FloatArray = npt.NDArray[np.float64]
 
 _LEVELS: Final = (10.0, 50.0, 90.0)
-_AT_ONCE: Final = 64  # members whose full records are held at a time
+_AT_ONCE: Final = 64  # cases whose full records are held at a time
 
 
 @dataclass(frozen=True)
-class BoundsRequest:
-    """What is asked of a question's bounds.
+class UncertaintyRequest:
+    """What is asked of an uncertainty.
 
     Parameters
     ----------
-    question : Question
+    base : ProjectionRequest
         The question as stated.
     ranges : mapping of str to Range
         By input; one that is missing is held as stated.
@@ -47,7 +48,7 @@ class BoundsRequest:
         The same seed gives the same answer.
     """
 
-    question: Question
+    base: ProjectionRequest
     ranges: Mapping[str, Range]
     samples: int = 256
     sensitivity_samples: int = 64
@@ -107,7 +108,7 @@ class InputShare:
 
 
 @dataclass(frozen=True)
-class Bounds:
+class Uncertainty:
     """What a verdict is worth.
 
     Parameters
@@ -171,17 +172,17 @@ class _Outcomes:
 
 
 @inside_projection(NumericalError)  # a run raises it anywhere below
-def bounds(
-    asked: BoundsRequest,
+def estimate_uncertainty(
+    asked: UncertaintyRequest,
     catalogue: Catalogue,
     read: Reader = read_weather,
     step_s: int = DEFAULT_STEP_S,
-) -> Bounds:
+) -> Uncertainty:
     """Say what a verdict is worth.
 
     Parameters
     ----------
-    asked : BoundsRequest
+    asked : UncertaintyRequest
         The question and what is uncertain about it.
     catalogue : Catalogue
         Stations to choose from.
@@ -192,7 +193,7 @@ def bounds(
 
     Returns
     -------
-    Bounds
+    Uncertainty
 
     Raises
     ------
@@ -213,7 +214,7 @@ def bounds(
     if asked.sensitivity_samples > asked.samples:
         raise ValueError("the indices cannot have more rows than there are samples")
     with inside_projection():
-        prepared = Workbench(catalogue, read, step_s).prepare(asked.question)
+        prepared = ProjectionCache(catalogue, read, step_s).prepare(asked.base)
     held = {n: r.low for n, r in asked.ranges.items() if n not in varying}
     a, b = two_samples(len(varying), asked.samples, asked.seed)
     outcomes = _outcomes(prepared, _values(a, varying, held))
@@ -221,7 +222,7 @@ def bounds(
     if asked.sensitivity_samples:
         shares = _shares(prepared, outcomes, a, b, asked.sensitivity_samples, varying, held)
     selected = prepared.selected
-    return Bounds(
+    return Uncertainty(
         times=tuple(prepared.shown_clock().iso_times()),
         ranges=varying,
         samples=asked.samples,
@@ -244,13 +245,13 @@ def bounds(
     )
 
 
-def bounds_report(found: Bounds) -> dict[str, Any]:
-    """Return bounds as plain values for a JSON writer.
+def uncertainty_report(found: Uncertainty) -> dict[str, Any]:
+    """Return an uncertainty as plain values for a JSON writer.
 
     Parameters
     ----------
-    found : Bounds
-        From :func:`bounds`.
+    found : Uncertainty
+        From :func:`estimate_uncertainty`.
 
     Returns
     -------
@@ -309,7 +310,7 @@ def _outcomes(prepared: Prepared, values: Mapping[str, FloatArray]) -> _Outcomes
     parts = []
     for first in range(0, count, _AT_ONCE):
         some = {name: column[first : first + _AT_ONCE] for name, column in values.items()}
-        records = run_members(sampled_members(prepared, some))
+        records = run_cases(sampled_members(prepared, some))
         kept = some.get(BATTERY, np.ones(len(records)))
         parts.append(_outcomes_of(prepared, records, kept))
     return _Outcomes(
@@ -322,7 +323,7 @@ def _outcomes(prepared: Prepared, values: Mapping[str, FloatArray]) -> _Outcomes
 
 def _outcomes_of(prepared: Prepared, records: FloatArray, kept: FloatArray) -> _Outcomes:
     """Return what is kept of some records, each with the share of battery that it had."""
-    question = prepared.question
+    question = prepared.request
     battery = question.rig.battery
     clock, interval_s = prepared.shown_clock(), prepared.selected.table.interval_s
     size = battery.usable_energy_wh * kept

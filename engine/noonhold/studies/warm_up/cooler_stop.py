@@ -11,12 +11,12 @@ import numpy.typing as npt
 
 from noonhold.envelope.cabin_step import CabinState, first_state, step_work
 from noonhold.numerics.time_limit import check_time
-from noonhold.projection import Member, slice_forcing, without_cooling
+from noonhold.projection import SimulationCase, slice_forcing, without_cooling
 from noonhold.scenario import COVER_STATES, CoverState, Scenario, Setting, Span
 from noonhold.simulation import channels as ch
 from noonhold.simulation.controls import DAY_S, ControlTables, control_tables
 from noonhold.simulation.forcing import ForcingTables
-from noonhold.simulation.kernel import ChargeState, StepBefore, simulate
+from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
 from noonhold.studies.study_base import Prepared
 
 FloatArray = npt.NDArray[np.float64]
@@ -68,14 +68,14 @@ class Moment:
         A copy of its own.
     charge : ChargeState
         A copy of its own.
-    before : StepBefore
+    before : PreviousStep
         A copy of its own.
     """
 
     step: int
     cabin: CabinState
     charge: ChargeState
-    before: StepBefore
+    before: PreviousStep
 
     def copy(self) -> Moment:
         """Return the same moment on arrays of its own."""
@@ -83,7 +83,7 @@ class Moment:
             self.step,
             CabinState(*(part.copy() for part in self.cabin)),
             ChargeState(self.charge.stored_wh.copy(), self.charge.stopped.copy()),
-            StepBefore(*(part.copy() for part in self.before)),
+            PreviousStep(*(part.copy() for part in self.before)),
         )
 
 
@@ -141,14 +141,14 @@ class StoppableRun:
     """
 
     def __init__(self, prepared: Prepared) -> None:
-        member, warm_up = prepared.member, prepared.selected.warm_up
+        case, warm_up = prepared.case, prepared.selected.spin_up
         self.prepared = prepared
-        self.member = member
+        self.case = case
         self.step_s = prepared.step_s
-        hours = slice_forcing(member.forcing, warm_up, len(member.clock_row))
+        hours = slice_forcing(case.forcing, warm_up, len(case.clock_row))
         self.forcing = fine_forcing(hours, self.step_s)
-        parts = member.forcing.interval_s // self.step_s
-        rows = member.clock_row[warm_up:, None] + np.arange(parts)
+        parts = case.forcing.interval_s // self.step_s
+        rows = case.clock_row[warm_up:, None] + np.arange(parts)
         self.clock_row = (rows % (DAY_S // self.step_s)).ravel()
 
     def __len__(self) -> int:
@@ -157,19 +157,19 @@ class StoppableRun:
 
     def start(self) -> Moment:
         """Return the state at the first moment of the answer, the settling days behind it."""
-        member = self.member
+        case = self.case
         moment = Moment(
             step=0,
             cabin=first_state(
-                member.network, member.start_c, member.start_outdoor_c, member.start_humidity
+                case.network, case.start_c, case.start_outdoor_c, case.start_humidity
             ),
-            charge=_charge(member.stored_wh),
-            before=StepBefore(np.zeros(1), np.ones(1), np.zeros(1)),
+            charge=_charge(case.stored_wh),
+            before=PreviousStep(np.zeros(1), np.ones(1), np.zeros(1)),
         )
-        if member.warm_up:
-            settling = slice_forcing(member.forcing, 0, member.warm_up)
-            _simulate(member, settling, member.clock_row[: member.warm_up], moment)
-        return replace(moment, charge=_charge(member.stored_wh))
+        if case.spin_up:
+            settling = slice_forcing(case.forcing, 0, case.spin_up)
+            _simulate(case, settling, case.clock_row[: case.spin_up], moment)
+        return replace(moment, charge=_charge(case.stored_wh))
 
     def advance(self, moment: Moment, step: int) -> Moment:
         """Let the rig run as it is operated from one moment to a later step.
@@ -187,7 +187,7 @@ class StoppableRun:
         """
         if step == moment.step:
             return moment
-        return self._go(self.member, moment, step)[0]
+        return self._go(self.case, moment, step)[0]
 
     def without_cooler(self, moment: Moment, steps: int, control: ControlTables) -> FloatArray:
         """Return the cabin air after the cooler stopped at a moment.
@@ -206,14 +206,14 @@ class StoppableRun:
         numpy.ndarray, shape (steps + 1,)
             At the moment and at the end of each step. [degC]
         """
-        member = replace(self.member, control=control)
-        record = self._go(member, moment, moment.step + steps)[1]
+        case = replace(self.case, control=control)
+        record = self._go(case, moment, moment.step + steps)[1]
         return np.concatenate([[moment.cabin.air[0]], record[:, ch.CABIN]])
 
-    def _go(self, member: Member, moment: Moment, step: int) -> tuple[Moment, FloatArray]:
+    def _go(self, case: SimulationCase, moment: Moment, step: int) -> tuple[Moment, FloatArray]:
         forcing = slice_forcing(self.forcing, moment.step, step)
         later = replace(moment.copy(), step=step)
-        record = _simulate(member, forcing, self.clock_row[moment.step : step], later)
+        record = _simulate(case, forcing, self.clock_row[moment.step : step], later)
         return later, record
 
 
@@ -233,7 +233,7 @@ def left_control(prepared: Prepared, left: Left) -> ControlTables:
         Cooler off, parked, vents closed, no fresh air driven in; the rest, house loads too, as
         the operation has it.
     """
-    scenario = prepared.question.scenario
+    scenario = prepared.request.scenario
     setting = Setting(
         covers=left.covers, occupants=left.occupants, driving_speed_km_h=0.0, vents_open=False
     )
@@ -243,8 +243,8 @@ def left_control(prepared: Prepared, left: Left) -> ControlTables:
         fresh_air_m3_h_per_occupant=0.0,
     )
     stopped = Scenario(scenario.place, operation, scenario.comfort, scenario.start)
-    control = control_tables(prepared.question.rig, stopped, prepared.step_s)
-    return without_cooling(replace(prepared.member, control=control)).control
+    control = control_tables(prepared.request.rig, stopped, prepared.step_s)
+    return without_cooling(replace(prepared.case, control=control)).control
 
 
 def minutes_until(temperature_c: FloatArray, threshold_c: float, step_s: int) -> float | None:
@@ -284,7 +284,7 @@ def minutes_until(temperature_c: FloatArray, threshold_c: float, step_s: int) ->
 
 def has_covers(prepared: Prepared) -> bool:
     """Tell whether any window of the rig has a cover to draw."""
-    return any(window.covers for window in prepared.question.rig.shell.windows)
+    return any(window.covers for window in prepared.request.rig.shell.windows)
 
 
 OPEN, CLOSED = COVER_STATES[0], CoverState.ALL
@@ -295,26 +295,26 @@ def _charge(stored_wh: float) -> ChargeState:
 
 
 def _simulate(
-    member: Member, forcing: ForcingTables, clock_row: npt.NDArray[np.int64], moment: Moment
+    case: SimulationCase, forcing: ForcingTables, clock_row: npt.NDArray[np.int64], moment: Moment
 ) -> FloatArray:
     """Run a stretch, changing the moment's arrays in place, and return its record."""
     check_time()
     record = np.empty((len(clock_row), len(ch.CHANNELS)))
     simulate(
-        member.network,
+        case.network,
         forcing,
-        member.cooler,
-        member.arrays,
-        member.battery,
-        member.control,
-        member.comfort,
+        case.cooler,
+        case.arrays,
+        case.battery,
+        case.control,
+        case.comfort,
         clock_row,
-        member.air_density,
-        member.air_specific_heat,
+        case.air_density,
+        case.air_specific_heat,
         moment.cabin,
         moment.charge,
         moment.before,
-        step_work(member.network),
+        step_work(case.network),
         record,
     )
     return record

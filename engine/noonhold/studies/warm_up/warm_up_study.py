@@ -11,11 +11,12 @@ import numpy.typing as npt
 
 from noonhold.errors import DocumentError, NumericalError
 from noonhold.projection import check_cabin
+from noonhold.projection_request import ProjectionRequest
 from noonhold.scenario import CoverState
 from noonhold.simulation.controls import DAY_S
 from noonhold.studies.fault_places import inside_projection
 from noonhold.studies.plain_values import plain
-from noonhold.studies.study_base import Prepared, Question, Workbench
+from noonhold.studies.study_base import Prepared, ProjectionCache
 from noonhold.studies.warm_up.cooler_stop import (
     CLOSED,
     OPEN,
@@ -57,7 +58,7 @@ class WarmUpRequest:
 
     Parameters
     ----------
-    question : Question
+    base : ProjectionRequest
         The rig in its day, the cooler running as it is operated.
     stop_hour : float or None
         Hour of the clock of the stop; ``None`` for the worst. [h]
@@ -71,7 +72,7 @@ class WarmUpRequest:
         Who may be left inside, beside the case of nobody.
     """
 
-    question: Question
+    base: ProjectionRequest
     stop_hour: float | None = None
     stop_day: int = 1
     thresholds_c: tuple[float, ...] = (30.0, 35.0, 40.0)
@@ -277,14 +278,14 @@ def warm_up_report(found: WarmUp) -> dict[str, Any]:
 
 def _prepared(asked: WarmUpRequest, catalogue: Catalogue, read: Reader) -> tuple[Prepared, int]:
     """Return the question prepared with weather to spare, and the steps of the days asked."""
-    question = replace(asked.question, weather=_longer(asked.question.weather, asked.horizon_h))
+    question = replace(asked.base, weather=_longer(asked.base.weather, asked.horizon_h))
     with inside_projection():
-        coarse = Workbench(catalogue, read)
+        coarse = ProjectionCache(catalogue, read)
         selected = coarse.select(question)
         step_s = fine_step(selected.table.interval_s)
-        prepared = Workbench(catalogue, coarse.read, step_s).prepare(question)
-    shown_s = (len(selected.table) - selected.warm_up) * selected.table.interval_s
-    more = _days(question.weather) - _days(asked.question.weather)
+        prepared = ProjectionCache(catalogue, coarse.read, step_s).prepare(question)
+    shown_s = (len(selected.table) - selected.spin_up) * selected.table.interval_s
+    more = _days(question.weather) - _days(asked.base.weather)
     return prepared, (shown_s - more * DAY_S) // step_s
 
 
@@ -314,7 +315,7 @@ def _candidates(asked: WarmUpRequest, run: StoppableRun, asked_steps: int) -> In
                 "/stop_at", "the weather has no such hour on that day", asked.stop_hour
             )
         return found
-    control = run.member.control
+    control = run.case.control
     may_run = (control.lowest_stage[run.clock_row] >= 0) & (second % EVERY_S == 0)
     held = may_run & (control.judged[run.clock_row] == 1)
     found = np.flatnonzero(held[:asked_steps])

@@ -14,10 +14,10 @@ _SHARE, _MARGIN, _HOURS, _ENERGY = (0.0, 1.0), (-1.0, 1.0), (0.0, 1e5), (0.0, 1e
 
 # Name, meaning with unit, example, bounds, whether it may not exist.
 _NUMBERS = (
-    ("score", "Share of the days needing cooling that hold.", 0.8, _SHARE, True),
+    ("feasible_fraction", "Share of the days needing cooling that hold.", 0.8, _SHARE, True),
     ("comfort_limit", "Limit of the comfort measure. [degC or votes]", 27.0, (-3.0, 60.0), False),
-    ("comfortable_share", "Share of the judged time within the limit.", 0.97, _SHARE, True),
-    ("worst_day_comfortable_share", "The same of the day with the least.", 0.95, _SHARE, True),
+    ("comfortable_fraction", "Share of the judged time within the limit.", 0.97, _SHARE, True),
+    ("worst_day_comfortable_fraction", "The same of the day with the least.", 0.95, _SHARE, True),
     ("peak_comfort", "Highest measure in the judged time. [degC or votes]", 27.4, _MEASURE, True),
     ("uncooled_peak_comfort", "The same uncooled. [degC or votes]", 41.2, _MEASURE, True),
     ("lowest_charge", "Lowest state of charge.", 0.31, _SHARE, False),
@@ -31,7 +31,7 @@ _NUMBERS = (
     ("cooler_wh", "Electricity of the cooler. [W h]", 2100.0, _ENERGY, False),
     ("load_wh", "Electricity of loads and standing draw. [W h]", 1500.0, _ENERGY, False),
     ("solar_wh", "Solar electricity used. [W h]", 3300.0, _ENERGY, False),
-    ("spilled_wh", "Solar electricity that found no place. [W h]", 240.0, _ENERGY, False),
+    ("curtailed_wh", "Solar electricity that found no place. [W h]", 240.0, _ENERGY, False),
     ("alternator_wh", "Electricity from the alternator. [W h]", 0.0, _ENERGY, False),
     ("shore_wh", "Electricity from shore power. [W h]", 0.0, _ENERGY, False),
     ("unmet_wh", "Electricity asked for and not got. [W h]", 0.0, _ENERGY, False),
@@ -65,7 +65,7 @@ class FiguresSchema(Schema):
         enum=["none", "capacity", "energy"],
     )
     failed_day = text("Date of the first day that fails.", None, null=True, format="date")
-    failed_hour = real("Hour of the clock at which it fails. [h]", None, null=True)
+    first_failure_hour = real("Hour of the clock at which it fails. [h]", None, null=True)
     comfort_measure = text(
         "By which number comfort is judged.", "operative", enum=[str(m) for m in ComfortMeasure]
     )

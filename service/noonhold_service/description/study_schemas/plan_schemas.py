@@ -6,7 +6,7 @@ from marshmallow import Schema
 
 from noonhold.documents import OperationSchema
 from noonhold.rig import Policy
-from noonhold.studies.plan.plan_study import StrategyOutcome
+from noonhold.studies.plan.plan_study import PlanOutcome
 from noonhold_service.description.study_schemas.figure_schemas import FiguresSchema
 from noonhold_service.description.study_schemas.schema_parts import (
     StudyAnswerSchema,
@@ -46,7 +46,7 @@ class PlanAnswerSchema(StudyAnswerSchema):
     outcome = text(
         "Whether every day of the plan holds; where none does, it is the plan that comes nearest.",
         "kept",
-        enum=[str(each) for each in StrategyOutcome],
+        enum=[str(each) for each in PlanOutcome],
     )
     operation = part(
         OperationSchema, "The plan; put into the projection's document it gives the figures below."

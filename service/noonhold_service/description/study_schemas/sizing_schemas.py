@@ -31,14 +31,14 @@ class SizeTrialSchema(Schema):
     size = part(SizeSchema, "The size.")
     days_needing_cooling = whole("Days that need cooling.", 14)
     feasible_days = whole("Of those, days that hold.", 13)
-    score = real("Their ratio; null where no day needs cooling.", 0.93, null=True)
+    feasible_fraction = real("Their ratio; null where no day needs cooling.", 0.93, null=True)
     failed_by_capacity = whole("Of the others, those that fail first by capacity.", 0)
     failed_by_energy = whole("Of the others, those that fail first by energy.", 1)
     lowest_charge = real("Lowest state of charge over the whole run.", 0.1)
     hours_at_reserve = real("Time in which the reserve holds the cooler off. [h]", 2.5)
     cooler_wh = real("Electricity of the cooler. [W h]", 30500.0)
     solar_wh = real("Solar electricity used. [W h]", 41000.0)
-    spilled_wh = real("Solar electricity that found no place. [W h]", 3800.0)
+    curtailed_wh = real("Solar electricity that found no place. [W h]", 3800.0)
     unmet_wh = real("Electricity that loads asked for and did not get. [W h]", 0.0)
     peak_comfort = real(
         "Highest comfort measure in the judged time. [degC or votes]", 28.4, null=True
@@ -57,7 +57,7 @@ class FrontierPointSchema(Schema):
 class GainSchema(Schema):
     """What one rig has over another on the same days."""
 
-    score = real("Share of the days.", 0.03, low=-1.0, high=1.0, null=True)
+    feasible_fraction = real("Share of the days.", 0.03, low=-1.0, high=1.0, null=True)
     feasible_days = real("Days; below zero where more makes it worse. [d]", 1.0)
     lowest_charge = real("Lowest charge.", 0.04)
     hours_at_reserve = real("Time at the reserve. [h]", -1.5)

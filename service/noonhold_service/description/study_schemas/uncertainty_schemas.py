@@ -1,4 +1,4 @@
-"""The answer of bounds."""
+"""The answer of an uncertainty."""
 
 from __future__ import annotations
 
@@ -91,8 +91,8 @@ class SharesSchema(Schema):
     )
 
 
-class BoundsAnswerSchema(StudyAnswerSchema):
-    """The answer to a request for bounds."""
+class UncertaintyAnswerSchema(StudyAnswerSchema):
+    """The answer to a request for an uncertainty."""
 
     times = texts("Starts of the hours.", ["2025-01-20T00:00:00-08:00"], format="date-time")
     ranges = part(RangesUsedSchema, "Inputs that vary, and how far.")

@@ -121,7 +121,7 @@ def test_without_sun_the_sun_cannot_be_told() -> None:
     log = thinned(synthetic_log(TRUTH, seed=2), np.arange(COUNT)[round(1.75 * 12) : night.stop])
     light = ("ghi", "dni", "dhi")
     log = replace(log, columns={n: v for n, v in log.columns.items() if n not in light})
-    found = by_name(calibrate(SETUP, log, FitOptions(held_out_share=0.0)))
+    found = by_name(calibrate(SETUP, log, FitOptions(held_out_fraction=0.0)))
     for name in ("solar_gain", "array_power", "cooler_capacity", "cooler_power"):
         assert not found[name].identified
         assert found[name].factor == 1.0

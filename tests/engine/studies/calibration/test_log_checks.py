@@ -9,7 +9,7 @@ import pytest
 from noonhold.errors import DocumentError
 from noonhold.studies.calibration.calibration_study import FitOptions, calibrate
 from noonhold.studies.calibration.field_log import FieldLog
-from noonhold.studies.calibration.log_findings import Finding, LogFault, told_rows
+from noonhold.studies.calibration.log_findings import Finding, LogFault, rows_text
 from noonhold.studies.calibration.log_sun import log_findings
 from tests.engine.studies.field_logs import SETUP, Noise, synthetic_log, weather
 
@@ -251,4 +251,4 @@ def test_an_accepted_fault_becomes_a_note() -> None:
 
 
 def test_rows_are_told_shortly() -> None:
-    assert told_rows(range(0, 40, 4)) == "rows 0, 4, 8, 12, 16 and 5 more stretches"
+    assert rows_text(range(0, 40, 4)) == "rows 0, 4, 8, 12, 16 and 5 more stretches"

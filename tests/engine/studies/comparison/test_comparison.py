@@ -10,10 +10,10 @@ import pytest
 
 from noonhold.documents.comparison_document import ComparisonRequest, load_comparison
 from noonhold.errors import DocumentError, StationNotFoundError
-from noonhold.projection_result import answer
+from noonhold.projection_result import run_projection
 from noonhold.studies.comparison.comparison_study import Comparison, compare, comparison_report
 from noonhold.studies.run_figures import figures_of
-from noonhold.studies.study_base import Workbench
+from noonhold.studies.study_base import ProjectionCache
 from noonhold.verdict import CAUTIONS, Cause
 from tests.engine.document_samples import changed, without
 from tests.engine.studies.study_samples import example, sample_rig, sample_stations
@@ -45,18 +45,18 @@ SIGNS = [
     ("slide_in", "no folding panel", "solar_wh", -1),
     ("slide_in", "no folding panel", "lowest_charge", -1),
     ("slide_in", "covers open", "cooler_wh", 1),
-    ("slide_in", "covers open", "comfortable_share", -1),
+    ("slide_in", "covers open", "comfortable_fraction", -1),
     ("slide_in", "covers open", "peak_comfort", 1),
-    ("slide_in", "cooler on while driving to camp", "comfortable_share", 1),
+    ("slide_in", "cooler on while driving to camp", "comfortable_fraction", 1),
     ("slide_in", "cooler on while driving to camp", "alternator_wh", 1),
     ("slide_in", "cooler on while driving to camp", "cooler_wh", 1),
     ("slide_in", "pre-cooling", "cooler_wh", 1),
-    ("slide_in", "pre-cooling", "spilled_wh", -1),
+    ("slide_in", "pre-cooling", "curtailed_wh", -1),
     ("slide_in", "start at 37 degrees", "cooler_wh", 1),
     ("slide_in", "start at 37 degrees", "peak_comfort", 1),
     ("slide_in", "start at 37 degrees", "lowest_charge", -1),
     ("slide_in", "low stage only", "cooler_wh", -1),
-    ("slide_in", "low stage only", "comfortable_share", -1),
+    ("slide_in", "low stage only", "comfortable_fraction", -1),
     ("slide_in", "through an inverter", "cooler_wh", 1),
     ("slide_in", "through an inverter", "lowest_charge", -1),
     ("slide_in", "at the humid coast", "cooling_wh", 1),
@@ -68,8 +68,8 @@ SIGNS = [
     ("van", "under cloud", "solar_wh", -1),
     ("van", "under cloud", "uncooled_peak_comfort", -1),
     ("teardrop", "no awning", "uncooled_peak_comfort", 1),
-    ("teardrop", "no awning", "comfortable_share", -1),
-    ("teardrop", "twice the battery", "comfortable_share", 1),
+    ("teardrop", "no awning", "comfortable_fraction", -1),
+    ("teardrop", "twice the battery", "comfortable_fraction", 1),
 ]
 
 
@@ -107,7 +107,9 @@ def test_shade_an_awning_and_a_turned_heading_are_variants_too() -> None:
     for name in ("awning out", "in the shade", "cabin in the shade"):
         assert (moved[name] or 0.0) < 0.0
     assert moved["turned"] != 0.0
-    solar = {n: v.outcome.figures.solar_wh + v.outcome.figures.spilled_wh for n, v in found.items()}
+    solar = {
+        n: v.outcome.figures.solar_wh + v.outcome.figures.curtailed_wh for n, v in found.items()
+    }
     assert solar["in the shade"] < solar["cabin in the shade"]
 
 
@@ -151,10 +153,10 @@ def test_every_outcome_is_that_of_the_question_alone() -> None:
     together = compare(asked.base, asked.variants, CATALOGUE)
     pairs = [(asked.base, together.base)]
     pairs += [
-        (v.question, o.outcome) for v, o in zip(asked.variants, together.variants, strict=True)
+        (v.request, o.outcome) for v, o in zip(asked.variants, together.variants, strict=True)
     ]
     for question, outcome in pairs:
-        alone = answer(question.rig, question.scenario, question.weather, CATALOGUE)
+        alone = run_projection(question.rig, question.scenario, question.weather, CATALOGUE)
         assert outcome.figures == figures_of(alone.projection)
 
 
@@ -176,19 +178,19 @@ def test_a_rig_with_another_glass_gets_the_sun_of_its_own(field: str) -> None:
     first, *others = shell.windows
     changed_glass = replace(first, **{field: GLASS[field]})
     rig = replace(question.rig, shell=replace(shell, windows=(changed_glass, *others)))
-    bench = Workbench(CATALOGUE)
+    bench = ProjectionCache(CATALOGUE)
     bench.prepare(question)
-    shared = bench.prepare(replace(question, rig=rig)).member.forcing
-    alone = Workbench(CATALOGUE).prepare(replace(question, rig=rig)).member.forcing
+    shared = bench.prepare(replace(question, rig=rig)).case.forcing
+    alone = ProjectionCache(CATALOGUE).prepare(replace(question, rig=rig)).case.forcing
     for mine, fresh in zip(shared, alone, strict=True):
         assert np.array_equal(mine, fresh)
 
 
 def test_sun_and_weather_are_made_once_where_they_do_not_change() -> None:
     asked = request(SLIDE_IN)
-    bench = Workbench(CATALOGUE)
-    made = {v.name: bench.prepare(v.question).member.forcing for v in asked.variants}
-    base = bench.prepare(asked.base).member.forcing
+    bench = ProjectionCache(CATALOGUE)
+    made = {v.name: bench.prepare(v.request).case.forcing for v in asked.variants}
+    base = bench.prepare(asked.base).case.forcing
     other = {name for name, forcing in made.items() if forcing is not base}
     assert other == {"no folding panel", "at the humid coast"}
 
@@ -306,6 +308,6 @@ def test_a_fault_found_while_running_is_told_at_its_variant() -> None:
 def test_assumptions_are_those_of_the_base_and_the_new_ones_of_variants() -> None:
     loaded = load_comparison(example(SLIDE_IN), sample_rig)
     paths = [each.path for each in loaded.assumptions]
-    assert "/base/comfort/required_share" in paths
+    assert "/base/comfort/required_fraction" in paths
     assert "/variants/1/patch/rig/arrays/0/tilt_deg" in paths
     assert not [p for p in paths if p.startswith("/variants") and "comfort" in p]

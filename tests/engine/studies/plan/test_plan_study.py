@@ -10,19 +10,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from noonhold.documents.plan_document import StrategySchema, dump_strategy, load_strategy
+from noonhold.documents.plan_document import PlanSchema, dump_plan, load_plan
 from noonhold.documents.scenario_document import load_operation
 from noonhold.errors import DocumentError, StationNotFoundError
-from noonhold.projection import run_members
-from noonhold.projection_result import answer
+from noonhold.projection import run_cases
+from noonhold.projection_request import ProjectionRequest
+from noonhold.projection_result import run_projection
 from noonhold.rig import Policy
 from noonhold.scenario import Operation, Place, Setting, Span
 from noonhold.simulation import channels as ch
 from noonhold.simulation.controls import control_tables
 from noonhold.studies.plan.day_plan import Drive, Plan, PlanTables
 from noonhold.studies.plan.plan_search import merit_of
-from noonhold.studies.plan.plan_study import Strategy, StrategyOutcome, StrategyRequest, plan_day
-from noonhold.studies.study_base import Prepared, Question, Workbench
+from noonhold.studies.plan.plan_study import PlanOutcome, PlanRequest, PlanResult, plan_day
+from noonhold.studies.study_base import Prepared, ProjectionCache
 from noonhold.verdict import CAUTIONS, judge
 from noonhold.weather.catalogue import Catalogue, scan
 from noonhold.weather.weather_files import read_weather
@@ -30,27 +31,27 @@ from noonhold.weather.weather_request import TypicalYear
 from tests.engine.document_samples import changed
 from tests.engine.studies.study_samples import CHECKOUT, example, sample_rig, sample_stations
 
-EXAMPLE = "strategy_slide_in"
+EXAMPLE = "plan_slide_in"
 SAMPLES = sample_stations()
 REAL = scan(CHECKOUT / "tests" / "data" / "weather")
 read = lru_cache(read_weather)
 FIXED = (Policy.LOW_ONLY, Policy.LOW_THEN_HIGH, Policy.HIGH_ONLY)
 
 
-def request(*changes: tuple[str, Any]) -> StrategyRequest:
-    return load_strategy(changed(example(EXAMPLE), *changes), sample_rig).value
+def request(*changes: tuple[str, Any]) -> PlanRequest:
+    return load_plan(changed(example(EXAMPLE), *changes), sample_rig).value
 
 
-def at_station(name: str, month: int, day: int) -> StrategyRequest:
+def at_station(name: str, month: int, day: int) -> PlanRequest:
     """Ask the example's question under real weather."""
     station = next(s for s in REAL.stations if name in s.station_id)
     asked = request()
     site = station.site
     scenario = replace(
-        asked.question.scenario, place=Place(site.latitude, site.longitude, site.elevation_m)
+        asked.base.scenario, place=Place(site.latitude, site.longitude, site.elevation_m)
     )
     weather = TypicalYear(month, day, 1, station.station_id)
-    return replace(asked, question=Question(asked.question.rig, scenario, weather))
+    return replace(asked, base=ProjectionRequest(asked.base.rig, scenario, weather))
 
 
 CASES = {
@@ -61,37 +62,37 @@ CASES = {
 
 
 @pytest.fixture(scope="module")
-def plans() -> dict[str, Strategy]:
+def plans() -> dict[str, PlanResult]:
     return {name: plan_day(asked, where, read) for name, (asked, where) in CASES.items()}
 
 
 @pytest.fixture(params=CASES)
 def case(
-    request: pytest.FixtureRequest, plans: dict[str, Strategy]
-) -> tuple[StrategyRequest, Catalogue, Strategy]:
+    request: pytest.FixtureRequest, plans: dict[str, PlanResult]
+) -> tuple[PlanRequest, Catalogue, PlanResult]:
     asked, where = CASES[request.param]
     return asked, where, plans[request.param]
 
 
 def merit(prepared: Prepared, record: np.ndarray[Any, Any]) -> tuple[float, ...]:
-    question = prepared.question
+    question = prepared.request
     return merit_of(
         record,
         prepared.shown_clock().day_first(),
-        question.scenario.comfort.required_share,
+        question.scenario.comfort.required_fraction,
         question.rig.battery.usable_energy_wh,
     )
 
 
 def test_a_projection_repeats_the_plan_to_the_watt_hour(
-    case: tuple[StrategyRequest, Catalogue, Strategy],
+    case: tuple[PlanRequest, Catalogue, PlanResult],
 ) -> None:
     asked, where, plan = case
-    document = json.loads(json.dumps(dump_strategy(plan)["operation"]))
+    document = json.loads(json.dumps(dump_plan(plan)["operation"]))
     operation = load_operation(document).value
     assert operation == plan.operation
-    scenario = replace(asked.question.scenario, operation=operation)
-    told = answer(asked.question.rig, scenario, asked.question.weather, where, read)
+    scenario = replace(asked.base.scenario, operation=operation)
+    told = run_projection(asked.base.rig, scenario, asked.base.weather, where, read)
     assert told.summary.lowest_charge == plan.figures.lowest_charge
     assert told.summary.charge_at_end == plan.figures.charge_at_end
     assert told.days.cooler_wh.sum() == plan.figures.cooler_wh
@@ -99,38 +100,38 @@ def test_a_projection_repeats_the_plan_to_the_watt_hour(
 
 
 def test_no_fixed_schedule_is_better(
-    case: tuple[StrategyRequest, Catalogue, Strategy],
+    case: tuple[PlanRequest, Catalogue, PlanResult],
 ) -> None:
     """Run as operations, also at set points the search did not enumerate."""
     asked, where, plan = case
-    bench = Workbench(where, read)
-    prepared = bench.prepare(asked.question)
+    bench = ProjectionCache(where, read)
+    prepared = bench.prepare(asked.base)
     planned = bench.prepare(
-        Question(
-            asked.question.rig,
-            replace(asked.question.scenario, operation=plan.operation),
-            asked.question.weather,
+        ProjectionRequest(
+            asked.base.rig,
+            replace(asked.base.scenario, operation=plan.operation),
+            asked.base.weather,
         )
     )
-    best = merit(planned, run_members([planned.member])[0])
-    first, last = asked.question.scenario.operation.cooling_window
+    best = merit(planned, run_cases([planned.case])[0])
+    first, last = asked.base.scenario.operation.cooling_window
     tried = 0
     for policy in FIXED:
         for set_point in np.arange(asked.lowest_set_point_c, asked.highest_set_point_c + 0.1, 0.5):
             for start in np.arange(first, last, 1.0):
                 off = (Span(first, start, Setting(policy=Policy.OFF)),) if start > first else ()
                 operation = Operation(float(set_point), policy, (first, last), spans=off)
-                scenario = replace(asked.question.scenario, operation=operation)
-                control = control_tables(asked.question.rig, scenario, prepared.step_s)
-                record = run_members([replace(prepared.member, control=control)])[0]
+                scenario = replace(asked.base.scenario, operation=operation)
+                control = control_tables(asked.base.rig, scenario, prepared.step_s)
+                record = run_cases([replace(prepared.case, control=control)])[0]
                 assert best >= merit(prepared, record), (policy, set_point, start)
                 tried += 1
     assert tried == 3 * 17 * 7
 
 
-def test_the_plan_saves_charge_on_a_day_that_costs_some(plans: dict[str, Strategy]) -> None:
+def test_the_plan_saves_charge_on_a_day_that_costs_some(plans: dict[str, PlanResult]) -> None:
     plan = plans["las_vegas"]
-    assert plan.outcome is StrategyOutcome.KEPT
+    assert plan.outcome is PlanOutcome.KEPT
     assert plan.figures.feasible
     assert plan.best_fixed.figures.feasible
     assert plan.figures.lowest_charge > plan.best_fixed.figures.lowest_charge + 0.005
@@ -139,7 +140,7 @@ def test_the_plan_saves_charge_on_a_day_that_costs_some(plans: dict[str, Strateg
     assert plan.figures.lowest_charge > plan.bounds.without_cooling - 0.02
 
 
-def test_no_plan_is_above_its_bounds(case: tuple[StrategyRequest, Catalogue, Strategy]) -> None:
+def test_no_plan_is_above_its_bounds(case: tuple[PlanRequest, Catalogue, PlanResult]) -> None:
     _, _, plan = case
     bounds = plan.bounds
     assert bounds.foresight is not None
@@ -157,11 +158,11 @@ def test_the_bound_of_foresight_is_the_tighter_one_where_cooling_lasts_into_the_
     assert plan.bounds.foresight < plan.bounds.without_cooling - 0.01
 
 
-def test_the_same_request_gives_the_same_plan(plans: dict[str, Strategy]) -> None:
+def test_the_same_request_gives_the_same_plan(plans: dict[str, PlanResult]) -> None:
     assert plan_day(request(), SAMPLES, read) == plans["sample"]
 
 
-def test_more_runs_never_make_a_worse_plan(plans: dict[str, Strategy]) -> None:
+def test_more_runs_never_make_a_worse_plan(plans: dict[str, PlanResult]) -> None:
     none = plan_day(request(("/most_runs", 0)), SAMPLES, read)
     assert plans["sample"].figures.lowest_charge >= none.figures.lowest_charge
     assert none.runs < plans["sample"].runs
@@ -169,10 +170,10 @@ def test_more_runs_never_make_a_worse_plan(plans: dict[str, Strategy]) -> None:
 
 def test_where_nothing_keeps_the_limit_it_says_so_and_comes_nearest() -> None:
     plan = plan_day(request(("/projection/comfort/limit", 17), ("/most_runs", 50)), SAMPLES, read)
-    assert plan.outcome is StrategyOutcome.NOT_KEPT
+    assert plan.outcome is PlanOutcome.NOT_KEPT
     assert not plan.figures.feasible
-    share = plan.figures.worst_day_comfortable_share
-    asked = plan.as_asked.worst_day_comfortable_share
+    share = plan.figures.worst_day_comfortable_fraction
+    asked = plan.as_asked.worst_day_comfortable_fraction
     assert share is not None
     assert asked is not None
     assert share >= asked
@@ -190,9 +191,9 @@ def test_a_drive_is_put_where_it_serves_best_and_no_start_is_better() -> None:
     assert plan.figures.alternator_wh > 0.0
     for start in (9.0, 10.0, 11.0, 12.0):
         span = Span(start, start + 2.0, Setting(driving_speed_km_h=80.0))
-        operation = replace(asked.question.scenario.operation, spans=(span,))
-        scenario = replace(asked.question.scenario, operation=operation)
-        fixed = answer(asked.question.rig, scenario, asked.question.weather, SAMPLES, read)
+        operation = replace(asked.base.scenario.operation, spans=(span,))
+        scenario = replace(asked.base.scenario, operation=operation)
+        fixed = run_projection(asked.base.rig, scenario, asked.base.weather, SAMPLES, read)
         assert plan.figures.feasible >= fixed.summary.feasible
         if fixed.summary.feasible:
             assert plan.figures.lowest_charge >= fixed.summary.lowest_charge - 1e-9
@@ -201,7 +202,7 @@ def test_a_drive_is_put_where_it_serves_best_and_no_start_is_better() -> None:
 @pytest.fixture(scope="module")
 def tables() -> PlanTables:
     window = ("/projection/operation/cooling_window", {"from": "22:30", "to": "07:15"})
-    prepared = Workbench(SAMPLES, read).prepare(request(window).question)
+    prepared = ProjectionCache(SAMPLES, read).prepare(request(window).base)
     return PlanTables(prepared, Drive(1.5, 60.0, 5.0, 9.0))
 
 
@@ -216,20 +217,20 @@ def test_the_tables_of_a_plan_are_those_of_its_operation(
 ) -> None:
     plan = Plan(tuple(set_points), tuple(policies), drive)
     prepared = tables.prepared
-    scenario = replace(prepared.question.scenario, operation=tables.operation(plan))
-    asked = control_tables(prepared.question.rig, scenario, prepared.step_s)
-    quick = tables.member(plan).control
+    scenario = replace(prepared.request.scenario, operation=tables.operation(plan))
+    asked = control_tables(prepared.request.rig, scenario, prepared.step_s)
+    quick = tables.case(plan).control
     inside = asked.in_window == 1
     np.testing.assert_array_equal(quick.set_point[inside], asked.set_point[inside])
     for name in set(asked._fields) - {"set_point"}:
         np.testing.assert_array_equal(getattr(quick, name), getattr(asked, name), err_msg=name)
 
 
-def test_a_merit_ranks_as_the_verdict_judges(plans: dict[str, Strategy]) -> None:
-    question = request().question
+def test_a_merit_ranks_as_the_verdict_judges(plans: dict[str, PlanResult]) -> None:
+    question = request().base
     scenario = replace(question.scenario, operation=plans["sample"].operation)
-    prepared = Workbench(SAMPLES, read).prepare(replace(question, scenario=scenario))
-    record = run_members([prepared.member])[0]
+    prepared = ProjectionCache(SAMPLES, read).prepare(replace(question, scenario=scenario))
+    record = run_cases([prepared.case])[0]
     days = judge(prepared.projection(record, record))
     feasible, _, _, lowest, end = merit(prepared, record)
     assert feasible == int(days.feasible.sum()) == 1
@@ -240,9 +241,9 @@ def test_a_merit_ranks_as_the_verdict_judges(plans: dict[str, Strategy]) -> None
     assert merit(prepared, stopped)[0] == 0
 
 
-def test_the_answer_is_a_document_with_its_cautions(plans: dict[str, Strategy]) -> None:
-    loaded = load_strategy(example(EXAMPLE), sample_rig)
-    document = dump_strategy(plans["sample"], loaded.assumptions)
+def test_the_answer_is_a_document_with_its_cautions(plans: dict[str, PlanResult]) -> None:
+    loaded = load_plan(example(EXAMPLE), sample_rig)
+    document = dump_plan(plans["sample"], loaded.assumptions)
     text = json.loads(json.dumps(document, allow_nan=False))
     assert text["cautions"] == list(CAUTIONS)
     assert "proven" in text["lowest_charge_at_best"]["statement"]
@@ -267,7 +268,7 @@ def test_a_faulty_request_is_refused_with_its_pointer(
     change: tuple[str, Any], pointer: str
 ) -> None:
     with pytest.raises(DocumentError) as caught:
-        load_strategy(changed(example(EXAMPLE), change), sample_rig)
+        load_plan(changed(example(EXAMPLE), change), sample_rig)
     assert [fault.path for fault in caught.value.faults] == [pointer]
 
 
@@ -292,6 +293,6 @@ def test_an_unknown_station_is_told_where_it_was_asked_for() -> None:
 
 
 def test_the_schema_describes_every_field() -> None:
-    fields = StrategySchema().fields
+    fields = PlanSchema().fields
     assert {name for name, field in fields.items() if field.required} == {"projection"}
     assert all(field.metadata.get("description") for field in fields.values())

@@ -7,7 +7,7 @@ import numpy.typing as npt
 import pytest
 
 from noonhold.documents import load_comfort, load_operation, load_place, load_rig, load_start
-from noonhold.projection import prepare, run_members, without_cooling
+from noonhold.projection import prepare, run_cases, without_cooling
 from noonhold.rig import Battery, Rig
 from noonhold.scenario import Scenario
 from noonhold.simulation import channels as ch
@@ -138,8 +138,8 @@ class Year:
 
     def held(self, rig: Rig) -> BoolArray:
         """Run it as a projection does; sun and weather on the rig do not know its sizes."""
-        member, _ = prepare(rig, self.scenario, self.weather, WARM_UP, 300, self.forcing)
-        return self.judged(rig, run_members([member])[0]).feasible
+        case, _ = prepare(rig, self.scenario, self.weather, WARM_UP, 300, self.forcing)
+        return self.judged(rig, run_cases([case])[0]).feasible
 
 
 def other_battery(rig: Rig, factor: float) -> Rig:
@@ -182,12 +182,10 @@ def test_with_the_size_the_days_hold_and_with_less_they_do_not(
         start=load_start({**document["start"], "state_of_charge": charge}).value,
     )
     weather = weather.slice(-WARM_UP, len(weather) + WARM_UP)
-    member, clock = prepare(rig, scenario, weather, WARM_UP)
+    case, clock = prepare(rig, scenario, weather, WARM_UP)
     clock = Clock(clock.name, clock.starts[WARM_UP:], clock.offset_s[WARM_UP:])
-    cooled, uncooled, endless = run_members(
-        [member, without_cooling(member), with_endless_battery(member)]
-    )
-    year = Year(rig, scenario, weather, member.forcing, clock, uncooled)
+    cooled, uncooled, endless = run_cases([case, without_cooling(case), with_endless_battery(case)])
+    year = Year(rig, scenario, weather, case.forcing, clock, uncooled)
     days = year.judged(rig, cooled)
     wanted = days.needs_cooling & ~days.feasible & year.judged(rig, endless).feasible
     assert wanted.sum() > 3

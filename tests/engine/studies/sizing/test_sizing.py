@@ -10,7 +10,7 @@ import pytest
 from noonhold.documents.rig_document import load_rig
 from noonhold.documents.sizing_document import SizingSchema, dump_sizing, load_sizing
 from noonhold.errors import DocumentError, StationNotFoundError
-from noonhold.projection_result import answer
+from noonhold.projection_result import run_projection
 from noonhold.rig import Rig
 from noonhold.studies.sizing.sizes import Size, resized
 from noonhold.studies.sizing.sizing_study import size_rig
@@ -40,13 +40,15 @@ def targeting(size: str, key: str, sizes: dict[str, float], *changes: tuple[str,
 
 
 def score_of(asked: SizingRequest, rig: Rig) -> float | None:
-    """Return the score as a projection of the rig gives it."""
-    question = asked.question
-    return answer(rig, question.scenario, question.weather, CATALOGUE, read).summary.score
+    """Return the feasible_fraction as a projection of the rig gives it."""
+    question = asked.base
+    return run_projection(
+        rig, question.scenario, question.weather, CATALOGUE, read
+    ).summary.feasible_fraction
 
 
 def at_size(asked: SizingRequest, size: Size) -> Rig:
-    return resized(asked.question.rig, size, asked.scaling)
+    return resized(asked.base.rig, size, asked.scaling)
 
 
 @pytest.fixture(scope="module")
@@ -63,10 +65,10 @@ def test_a_projection_of_the_rig_found_reaches_the_score(battery: SizingAnswer) 
     assert battery.outcome is Outcome.FOUND
     assert battery.rig is not None
     assert battery.found is not None
-    score = score_of(request(BATTERY), battery.rig)
-    assert score is not None
-    assert score >= 0.9
-    assert score == battery.found.score
+    feasible_fraction = score_of(request(BATTERY), battery.rig)
+    assert feasible_fraction is not None
+    assert feasible_fraction >= 0.9
+    assert feasible_fraction == battery.found.feasible_fraction
     assert battery.rig.battery.usable_energy_wh == battery.found.size.battery_wh
 
 
@@ -76,10 +78,10 @@ def test_one_size_less_is_not_enough(battery: SizingAnswer) -> None:
     assert battery.next_smaller is not None
     step = battery.found.size.battery_wh - battery.next_smaller.size.battery_wh
     assert step == 250.0
-    score = score_of(asked, at_size(asked, battery.next_smaller.size))
-    assert score is not None
-    assert score < 0.9
-    assert score == battery.next_smaller.score
+    feasible_fraction = score_of(asked, at_size(asked, battery.next_smaller.size))
+    assert feasible_fraction is not None
+    assert feasible_fraction < 0.9
+    assert feasible_fraction == battery.next_smaller.feasible_fraction
 
 
 def test_the_worth_of_more_is_what_projections_differ_by(battery: SizingAnswer) -> None:
@@ -94,7 +96,7 @@ def test_the_worth_of_more_is_what_projections_differ_by(battery: SizingAnswer) 
         assert worth.battery.size == Size(size.battery_wh + 1000.0, size.array_w)
         assert size.array_w is not None
         assert worth.array.size == Size(size.battery_wh, size.array_w + 100.0)
-        assert score_of(asked, at_size(asked, worth.array.size)) == worth.array.score
+        assert score_of(asked, at_size(asked, worth.array.size)) == worth.array.feasible_fraction
 
 
 def test_every_point_of_the_frontier_is_the_smallest_battery_that_does_it(
@@ -164,8 +166,8 @@ def test_where_no_battery_does_it_and_energy_would_not_help_it_names_the_cooler(
     assert told.cooler_factor_needed is not None
     assert told.cooler_factor_needed > 1.0
     assert told.best is not None
-    assert told.best.score is not None
-    assert told.best.score < 0.9
+    assert told.best.feasible_fraction is not None
+    assert told.best.feasible_fraction < 0.9
 
 
 def test_where_unlimited_energy_would_do_it_it_does_not_blame_the_cooler() -> None:
@@ -207,8 +209,8 @@ def _sample_document() -> dict[str, Any]:
     return found
 
 
-def _asking(asked: SizingRequest, score: float) -> SizingRequest:
-    return replace(asked, required_score=score)
+def _asking(asked: SizingRequest, feasible_fraction: float) -> SizingRequest:
+    return replace(asked, required_feasible_fraction=feasible_fraction)
 
 
 def test_where_no_day_needs_cooling_it_says_so() -> None:
@@ -216,7 +218,7 @@ def test_where_no_day_needs_cooling_it_says_so() -> None:
                     ("/projection/weather/typical_year/days", 3))  # fmt: skip
     told = size_rig(asked, CATALOGUE, read)
     assert told.outcome is Outcome.NO_DAY_NEEDS_COOLING
-    assert told.given.score is None
+    assert told.given.feasible_fraction is None
     assert told.found is not None
     assert told.found.size.battery_wh == 500.0
 
@@ -245,7 +247,7 @@ def test_what_the_request_leaves_out_is_told() -> None:
 
 FAULTS = [
     (BATTERY, ("/size", "roof"), "/size"),
-    (BATTERY, ("/required_score", 95), "/required_score"),
+    (BATTERY, ("/required_feasible_fraction", 95), "/required_feasible_fraction"),
     (BATTERY, ("/battery_wh/most", 400), "/battery_wh/most"),
     (BATTERY, ("/battery_wh/step", 20000), "/battery_wh/step"),
     (BATTERY, ("/battery_wh/step", 1), "/battery_wh/step"),
@@ -293,6 +295,8 @@ def test_a_range_always_ends_with_its_largest_size() -> None:
 
 def test_the_schema_describes_every_field() -> None:
     fields = SizingSchema().fields
-    assert {"projection", "size", "required_score"} == {n for n, f in fields.items() if f.required}
+    assert {"projection", "size", "required_feasible_fraction"} == {
+        n for n, f in fields.items() if f.required
+    }
     assert all(field.metadata.get("description") for field in fields.values())
     assert {str(target) for target in Target} == set(fields["size"].metadata["enum"])

@@ -1,4 +1,4 @@
-"""Bounds: a sample is the run of the changed rig, and bands and chances are what they say."""
+"""Uncertainty: a sample is the run of the changed rig, and bands and chances are what they say."""
 
 import json
 from collections.abc import Callable
@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from noonhold.documents.uncertainty_document import load_bounds
+from noonhold.documents.uncertainty_document import load_uncertainty
 from noonhold.envelope.glazing import direct_transmittance, window_resistance
 from noonhold.envelope.network import network_tables
 from noonhold.errors import DocumentError
-from noonhold.projection import run_members
+from noonhold.projection import run_cases
 from noonhold.rig import Battery, Panel, Rig, Window
 from noonhold.simulation import channels as ch
-from noonhold.studies.study_base import Prepared, Workbench
+from noonhold.studies.study_base import Prepared, ProjectionCache
 from noonhold.studies.uncertainty.conduction import conducting_networks
 from noonhold.studies.uncertainty.uncertain_inputs import (
     ABSORPTANCE,
@@ -37,21 +37,21 @@ from noonhold.studies.uncertainty.uncertain_inputs import (
     sampled_members,
 )
 from noonhold.studies.uncertainty.uncertainty_study import (
-    Bounds,
-    BoundsRequest,
-    bounds,
-    bounds_report,
+    Uncertainty,
+    UncertaintyRequest,
     chance,
+    estimate_uncertainty,
+    uncertainty_report,
 )
 from noonhold.verdict import CAUTIONS
 from tests.engine.document_samples import changed
 from tests.engine.studies.study_samples import example, sample_rig, sample_stations
 
 CATALOGUE = sample_stations()
-BENCH = Workbench(CATALOGUE)
-LOADED = load_bounds(example("bounds_plateau"), sample_rig)
+BENCH = ProjectionCache(CATALOGUE)
+LOADED = load_uncertainty(example("uncertainty_plateau"), sample_rig)
 ASKED = replace(LOADED.value, samples=32, sensitivity_samples=0)
-PREPARED: Prepared = BENCH.prepare(ASKED.question)
+PREPARED: Prepared = BENCH.prepare(ASKED.base)
 
 
 def with_layers(rig: Rig, factor: float) -> Rig:
@@ -133,23 +133,23 @@ def test_a_sample_is_the_run_of_the_changed_document(
 ) -> None:
     # What a glass does to the sun depends a little on its conductance as it is rated, which a
     # sample leaves as it was; without windows the two are one.
-    bare = without_windows(ASKED.question.rig)
-    base = BENCH.prepare(replace(ASKED.question, rig=bare))
-    sampled = run_members(sampled_members(base, {name: np.array([factor])}))[0]
-    other = BENCH.prepare(replace(ASKED.question, rig=rig_with(bare, factor)))
-    assert sampled == pytest.approx(run_members([other.member])[0], rel=1e-6, abs=1e-6, nan_ok=True)
+    bare = without_windows(ASKED.base.rig)
+    base = BENCH.prepare(replace(ASKED.base, rig=bare))
+    sampled = run_cases(sampled_members(base, {name: np.array([factor])}))[0]
+    other = BENCH.prepare(replace(ASKED.base, rig=rig_with(bare, factor)))
+    assert sampled == pytest.approx(run_cases([other.case])[0], rel=1e-6, abs=1e-6, nan_ok=True)
 
 
 def test_a_sample_as_stated_is_the_run_as_stated() -> None:
     stated = {name: np.array([value]) for name, value in AS_STATED.items()}
-    sampled = run_members(sampled_members(PREPARED, stated))
-    plain = run_members([PREPARED.member])
+    sampled = run_cases(sampled_members(PREPARED, stated))
+    plain = run_cases([PREPARED.case])
     assert sampled == pytest.approx(plain, rel=1e-9, abs=1e-9, nan_ok=True)
 
 
 @pytest.mark.parametrize("factor", [0.9, 1.0, 1.25])
 def test_scaled_networks_are_those_of_the_scaled_rig(factor: float) -> None:
-    rig = ASKED.question.rig
+    rig = ASKED.base.rig
     scaled = network_tables(with_layers(rig, factor), 300.0)
     net = network_tables(rig, 300.0)
     assert np.array_equal(net.first_mode, scaled.first_mode)
@@ -162,7 +162,7 @@ def test_scaled_networks_are_those_of_the_scaled_rig(factor: float) -> None:
         ), name
 
 
-NAMES_OF_THE_NETWORK = type(PREPARED.member.network)._fields
+NAMES_OF_THE_NETWORK = type(PREPARED.case.network)._fields
 
 
 # Whether lowest charge and peak of the cabin's air without a cooler fall or rise.
@@ -184,29 +184,29 @@ NAMES_OF_THE_NETWORK = type(PREPARED.member.network)._fields
 def test_an_input_moves_the_run_as_physics_says(
     name: str, low: float, high: float, charge: int, heat: int | None
 ) -> None:
-    cooled = run_members(sampled_members(PREPARED, {name: np.array([low, high])}))
-    size = ASKED.question.rig.battery.usable_energy_wh * np.array(
+    cooled = run_cases(sampled_members(PREPARED, {name: np.array([low, high])}))
+    size = ASKED.base.rig.battery.usable_energy_wh * np.array(
         [low, high] if name == BATTERY else [1.0, 1.0]
     )
     lowest = cooled[:, :, ch.STORED_LOWEST].min(axis=1) / size
     assert np.sign(lowest[1] - lowest[0]) == charge
-    bare = BENCH.prepare(replace(ASKED.question, rig=replace(ASKED.question.rig, cooler=None)))
-    peak = run_members(sampled_members(bare, {name: np.array([low, high])}))[:, :, ch.CABIN].max(1)
+    bare = BENCH.prepare(replace(ASKED.base, rig=replace(ASKED.base.rig, cooler=None)))
+    peak = run_cases(sampled_members(bare, {name: np.array([low, high])}))[:, :, ch.CABIN].max(1)
     if heat is not None:
         change = peak[1] - peak[0]
         assert int(change > 0.05) - int(change < -0.05) == heat
 
 
-def run(**changes: Any) -> Bounds:
-    return bounds(replace(ASKED, **changes), CATALOGUE)
+def run(**changes: Any) -> Uncertainty:
+    return estimate_uncertainty(replace(ASKED, **changes), CATALOGUE)
 
 
 @pytest.fixture(scope="module")
-def found() -> Bounds:
+def found() -> Uncertainty:
     return run(sensitivity_samples=16)
 
 
-def test_bands_lie_in_order_and_in_bounds(found: Bounds) -> None:
+def test_bands_lie_in_order_and_in_bounds(found: Uncertainty) -> None:
     for name in ("cabin_temperature_c", "operative_temperature_c", "state_of_charge"):
         band = getattr(found, name)
         assert (band.p10 <= band.p50).all()
@@ -220,7 +220,7 @@ def test_bands_lie_in_order_and_in_bounds(found: Bounds) -> None:
 def test_bands_close_on_the_run_where_ranges_do() -> None:
     narrow = {n: Range(v, v + 1e-9) for n, v in AS_STATED.items()}
     band = run(ranges=narrow, samples=16)
-    (record,) = run_members([PREPARED.member])
+    (record,) = run_cases([PREPARED.case])
     assert band.cabin_temperature_c.p10 == pytest.approx(record[:, ch.CABIN], abs=1e-5)
     assert band.cabin_temperature_c.p90 == pytest.approx(record[:, ch.CABIN], abs=1e-5)
 
@@ -233,7 +233,7 @@ def test_a_held_input_is_held_at_its_value() -> None:
     assert (held.lowest_charge.p50) < (free.lowest_charge.p50)
 
 
-def test_chances_and_causes_hang_together(found: Bounds) -> None:
+def test_chances_and_causes_hang_together(found: Uncertainty) -> None:
     failing = found.fails_by_capacity + found.fails_by_energy
     assert found.feasible.probability + failing == pytest.approx(1.0)
     assert 0.0 < found.feasible.standard_error < 0.1
@@ -245,14 +245,14 @@ def test_a_harder_day_is_less_likely_to_be_feasible() -> None:
     assert run(ranges=harder).feasible.probability < run().feasible.probability
 
 
-def test_the_same_seed_gives_the_same_answer(found: Bounds) -> None:
+def test_the_same_seed_gives_the_same_answer(found: Uncertainty) -> None:
     again = run(sensitivity_samples=16)
-    assert bounds_report(again) == bounds_report(found)
+    assert uncertainty_report(again) == uncertainty_report(found)
     other = run(seed=99)
     assert not np.array_equal(other.state_of_charge.p50, found.state_of_charge.p50)
 
 
-def test_shares_name_every_varying_input_with_the_largest_first(found: Bounds) -> None:
+def test_shares_name_every_varying_input_with_the_largest_first(found: Uncertainty) -> None:
     assert list(found.shares) == ["lowest_charge", "peak_temperature_c"]
     for shares in found.shares.values():
         assert shares is not None
@@ -265,11 +265,9 @@ def test_shares_name_every_varying_input_with_the_largest_first(found: Bounds) -
 def test_an_input_that_cannot_matter_has_no_share() -> None:
     """Without a battery limit in sight the arrays leave the cabin's temperature alone."""
     two = {TEMPERATURE: Range(-1.0, 1.0), ARRAY: Range(0.99, 1.0)}
-    rich = with_battery(ASKED.question.rig, 4.0)
-    question = replace(
-        ASKED.question, rig=replace(rich, battery=replace(rich.battery, in_cabin=False))
-    )
-    shares = run(question=question, ranges=two, sensitivity_samples=32).shares
+    rich = with_battery(ASKED.base.rig, 4.0)
+    question = replace(ASKED.base, rig=replace(rich, battery=replace(rich.battery, in_cabin=False)))
+    shares = run(base=question, ranges=two, sensitivity_samples=32).shares
     by_input = {share.input: share for share in shares["peak_temperature_c"] or ()}
     assert by_input[ARRAY].total == pytest.approx(0.0, abs=1e-9)
     assert by_input[TEMPERATURE].total == pytest.approx(1.0, abs=0.2)
@@ -277,14 +275,14 @@ def test_an_input_that_cannot_matter_has_no_share() -> None:
 
 def test_an_output_that_does_not_vary_is_told_as_none() -> None:
     question = replace(
-        ASKED.question,
+        ASKED.base,
         scenario=replace(
-            ASKED.question.scenario,
-            start=replace(ASKED.question.scenario.start, state_of_charge=0.05),
+            ASKED.base.scenario,
+            start=replace(ASKED.base.scenario.start, state_of_charge=0.05),
         ),
-        rig=replace(ASKED.question.rig, arrays=()),
+        rig=replace(ASKED.base.rig, arrays=()),
     )
-    shares = run(question=question, ranges={WIND: Range(0.9, 1.1)}, sensitivity_samples=16).shares
+    shares = run(base=question, ranges={WIND: Range(0.9, 1.1)}, sensitivity_samples=16).shares
     assert shares["lowest_charge"] is None
     assert shares["peak_temperature_c"] is not None
 
@@ -306,7 +304,7 @@ def test_what_cannot_be_sampled_is_refused(wrong: dict[str, Any]) -> None:
 @settings(max_examples=8)
 @given(st.fixed_dictionaries({e.name: st.floats(e.likely.low, e.likely.high) for e in INPUTS}))
 def test_any_sample_keeps_its_energy_ledger(values: dict[str, float]) -> None:
-    (record,) = run_members(
+    (record,) = run_cases(
         sampled_members(PREPARED, {name: np.array([value]) for name, value in values.items()})
     )
     sources = record[:, [ch.SOLAR_USED, ch.ALTERNATOR, ch.SHORE, ch.UNMET]].sum(axis=1)
@@ -325,8 +323,8 @@ def test_a_chance_is_never_certain(counts: tuple[int, int]) -> None:
     assert 0.0 < found.standard_error <= 0.5
 
 
-def test_the_report_is_plain_and_carries_the_cautions(found: Bounds) -> None:
-    report = bounds_report(found)
+def test_the_report_is_plain_and_carries_the_cautions(found: Uncertainty) -> None:
+    report = uncertainty_report(found)
     assert json.loads(json.dumps(report, allow_nan=False)) == report
     assert report["cautions"] == list(CAUTIONS)
     assert len(report["state_of_charge"]["p10"]) == 24
@@ -343,9 +341,9 @@ def test_default_ranges_are_told_with_their_reason() -> None:
 
 def test_a_given_range_is_taken_and_not_told() -> None:
     document = changed(
-        example("bounds_plateau"), ("/ranges", {"array_factor": {"low": 0.7, "high": 0.7}})
+        example("uncertainty_plateau"), ("/ranges", {"array_factor": {"low": 0.7, "high": 0.7}})
     )
-    loaded = load_bounds(document, sample_rig)
+    loaded = load_uncertainty(document, sample_rig)
     assert loaded.value.ranges[ARRAY] == Range(0.7, 0.7)
     assert "/ranges/array_factor" not in [a.path for a in loaded.assumptions]
 
@@ -369,22 +367,22 @@ def test_a_given_range_is_taken_and_not_told() -> None:
 )
 def test_faults_are_told_at_their_place(change: tuple[str, Any], pointer: str) -> None:
     with pytest.raises(DocumentError) as caught:
-        load_bounds(changed(example("bounds_plateau"), change), sample_rig)
+        load_uncertainty(changed(example("uncertainty_plateau"), change), sample_rig)
     assert [fault.path for fault in caught.value.faults] == [pointer]
 
 
 def test_more_work_than_a_minute_is_refused() -> None:
     document = changed(
-        example("bounds_plateau"),
+        example("uncertainty_plateau"),
         ("/projection/weather/typical_year/days", 366),
         ("/samples", 1024),
     )
     with pytest.raises(DocumentError, match="at most 5000000 intervals") as caught:
-        load_bounds(document, sample_rig)
+        load_uncertainty(document, sample_rig)
     assert [fault.path for fault in caught.value.faults] == ["/samples"]
 
 
 def test_the_request_of_the_example_is_the_default() -> None:
-    assert LOADED.value == BoundsRequest(
-        LOADED.value.question, {e.name: e.likely for e in INPUTS}, 256, 64, 1
+    assert LOADED.value == UncertaintyRequest(
+        LOADED.value.base, {e.name: e.likely for e in INPUTS}, 256, 64, 1
     )

@@ -13,11 +13,12 @@ from hypothesis import strategies as st
 from noonhold.documents import load_rig
 from noonhold.documents.warm_up_document import load_warm_up
 from noonhold.errors import DocumentError
-from noonhold.projection import prepare, run_members, slice_forcing
+from noonhold.projection import prepare, run_cases, slice_forcing
+from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Rig
 from noonhold.scenario import Comfort, ComfortMeasure, CoverState, Operation, Place, Scenario, Start
 from noonhold.simulation import channels as ch
-from noonhold.studies.study_base import Question, Workbench
+from noonhold.studies.study_base import ProjectionCache
 from noonhold.studies.warm_up.cooler_stop import (
     StoppableRun,
     fine_forcing,
@@ -83,7 +84,9 @@ def in_car(outdoor_c: float) -> WarmUpRequest:
         start=Start(1.0, outdoor_c),
     )
     day = HotDay(date(2026, 7, 15), outdoor_c, outdoor_c - 8.0, 12.0, 2.0, hour_of_high=13.0)
-    return WarmUpRequest(Question(load_rig(CAR).value, scenario, day), stop_hour=12.0, horizon_h=1)
+    return WarmUpRequest(
+        ProjectionRequest(load_rig(CAR).value, scenario, day), stop_hour=12.0, horizon_h=1
+    )
 
 
 def run(name: str) -> WarmUp:
@@ -131,12 +134,12 @@ def test_a_cabin_with_insulation_warms_slower_than_a_car(van: WarmUp) -> None:
 
 
 def test_until_the_stop_the_run_is_the_projection() -> None:
-    asked = load_warm_up(example("warm_up_desert"), sample_rig).value.question
+    asked = load_warm_up(example("warm_up_desert"), sample_rig).value.base
     # The cells of arrays take the middle of a row, which here is a minute and there an hour.
     asked = replace(asked, rig=replace(asked.rig, arrays=()))
-    prepared = Workbench(CATALOGUE, step_s=60).prepare(asked)
+    prepared = ProjectionCache(CATALOGUE, step_s=60).prepare(asked)
     stoppable = StoppableRun(prepared)
-    (record,) = run_members([prepared.member])
+    (record,) = run_cases([prepared.case])
     moment = stoppable.start()
     for hour in range(24):
         for quarter in range(4):
@@ -147,7 +150,7 @@ def test_until_the_stop_the_run_is_the_projection() -> None:
 
 def test_every_column_by_interval_is_cut_into_steps() -> None:
     """The compiled loop does not check indices: a column left out would be read past its end."""
-    forcing = Workbench(CATALOGUE).prepare(in_car(30.0).question).member.forcing
+    forcing = ProjectionCache(CATALOGUE).prepare(in_car(30.0).base).case.forcing
     fine = fine_forcing(forcing, 60)
     one = slice_forcing(forcing, 0, 1)
     by_interval = [
@@ -166,9 +169,9 @@ def test_every_column_by_interval_is_cut_into_steps() -> None:
 def test_after_the_stop_the_run_is_that_of_a_rig_without_its_cooler() -> None:
     asked = load_warm_up(example("warm_up_van"), sample_rig).value
     start = Start(1.0, 24.0)
-    scenario = replace(asked.question.scenario, start=start)
-    question = replace(asked.question, scenario=scenario)
-    found = warm_up(replace(asked, question=question, stop_hour=0.0), CATALOGUE)
+    scenario = replace(asked.base.scenario, start=start)
+    question = replace(asked.base, scenario=scenario)
+    found = warm_up(replace(asked, base=question, stop_hour=0.0), CATALOGUE)
     (case,) = [c for c in found.cases if c.covers is CoverState.ALL and c.occupants == 0.0]
 
     bare = replace(question.rig, cooler=None)
@@ -177,9 +180,9 @@ def test_after_the_stop_the_run_is_that_of_a_rig_without_its_cooler() -> None:
         for s in scenario.operation.spans
     )
     alone = replace(scenario, operation=replace(scenario.operation, spans=spans))
-    table = Workbench(CATALOGUE).select(question).table
-    member, _ = prepare(bare, alone, table, 0, 60)
-    (record,) = run_members([member])
+    table = ProjectionCache(CATALOGUE).select(question).table
+    simulation_case, _ = prepare(bare, alone, table, 0, 60)
+    (record,) = run_cases([simulation_case])
     by_hour = case.temperature_c[1:].reshape(-1, 60).mean(axis=1)
     assert by_hour == pytest.approx(record[:6, ch.CABIN], abs=0.05)
 
