@@ -17,7 +17,7 @@ from noonhold_service.settings import Settings
 
 ROOT = Path(__file__).resolve().parents[1]
 REQUEST = ROOT / "openapi" / "examples" / "typical_day.request.json"
-RIG = ROOT / "sample_rigs" / "foam_core_slide_in.json"
+RIG = ROOT / "sample_rigs" / "flatbed_cabin.json"
 DAY, REGION = ROOT / "docs" / "day.png", ROOT / "docs" / "region.png"
 
 
@@ -34,7 +34,7 @@ def draw_day() -> None:
 def draw_region() -> None:
     """Sweep the sample region and draw its map, as a user does."""
     with tempfile.TemporaryDirectory() as folder:
-        result = str(Path(folder) / "slide_in.zarr")
+        result = str(Path(folder) / "flatbed.zarr")
         weather = str(ROOT / "sample_weather")
         noonhold("sweep", "--rig", str(RIG), "--weather", weather, "--out", result)
         noonhold("map", result, "--out", str(REGION))

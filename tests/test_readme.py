@@ -33,7 +33,7 @@ def test_the_picture_of_the_day_says_what_the_committed_answer_says(checkout: Pa
 
 
 def test_the_map_is_of_the_rig_and_region_of_the_readme(checkout: Path) -> None:
-    rig = json.loads((checkout / "sample_rigs/foam_core_slide_in.json").read_text())["name"]
+    rig = json.loads((checkout / "sample_rigs/flatbed_cabin.json").read_text())["name"]
     stations = len(list((checkout / "sample_weather").glob("*.epw.gz")))
     said = title(checkout / "docs/region.png")
     assert f"{rig}: holds every day at" in said and f"of {stations} stations" in said, AGAIN

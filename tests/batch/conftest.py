@@ -85,7 +85,7 @@ def rigs(checkout: Path) -> tuple[str, ...]:
     folder = checkout / "sample_rigs"
     return (
         "--rig",
-        str(folder / "foam_core_slide_in.json"),
+        str(folder / "flatbed_cabin.json"),
         "--rig",
         str(folder / "lined_panel_van.json"),
     )

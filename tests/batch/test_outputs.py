@@ -19,7 +19,7 @@ from noonhold_batch.results.summaries import longest_run
 from tests.batch.commands import run
 from tests.batch.conftest import GOOD
 
-FOAM = "foam_core_slide_in"
+FOAM = "flatbed_cabin"
 
 
 def tree(path: Path) -> ElementTree.Element:

@@ -27,7 +27,7 @@ def folder(checkout: Path, tmp_path: Path) -> Path:
 
 
 def rig(checkout: Path) -> Path:
-    return checkout / "sample_rigs" / "foam_core_slide_in.json"
+    return checkout / "sample_rigs" / "flatbed_cabin.json"
 
 
 def test_the_size_found_holds_the_share_and_the_bad_file_has_its_reason(
@@ -84,7 +84,7 @@ def test_reasons_point_into_no_document_that_nobody_posted(
     assert ended.exit_code == 3, ended.output
     reasons = pd.read_csv(out).set_index(["rig", "site"])["reason"]
     assert not reasons.dropna().str.contains("projection").any()
-    cut = reasons["foam_core_slide_in", "cut"]
+    cut = reasons["flatbed_cabin", "cut"]
     assert "cut.epw" in cut and "4992" in cut
     told = reasons["bare", SITE]
     assert "/rig/cooler" in told or "/operation" in told

@@ -64,13 +64,13 @@ def test_a_failure_is_never_a_zero(swept: Path) -> None:
 
 def test_the_verdicts_are_those_of_the_engine(swept: Path, checkout: Path) -> None:
     """Same weather, rig and scenario by the engine's own way from projection to days."""
-    rig = checkout / "sample_rigs" / "foam_core_slide_in.json"
+    rig = checkout / "sample_rigs" / "flatbed_cabin.json"
     case = load_cases([rig], DEFAULT_SCENARIO, [])[0]
     weather = read_weather(checkout / "sample_weather" / f"{GOOD[2]}.epw.gz")
     settling = 24 * case.scenario.start.spin_up_days
     table = weather.slice(-settling, 8760 + settling)
     days = judge(project(case.rig, case.at_site(weather.site), table, settling))
-    stored = open_result(swept).sel(rig="foam_core_slide_in", site=GOOD[2])
+    stored = open_result(swept).sel(rig="flatbed_cabin", site=GOOD[2])
     np.testing.assert_array_equal(stored["feasible"].to_numpy() == 1, days.feasible)
     np.testing.assert_array_equal(stored["cause"].to_numpy(), days.cause)
     np.testing.assert_array_equal(stored["lowest_charge"], days.lowest_charge.astype("float32"))
@@ -237,19 +237,19 @@ def test_a_leap_year_is_the_year_without_its_leap_day(
     first = 8 + 24 * 59
     leap = [f"2004,2,29,{line.split(',', 3)[3]}" for line in lines[first - 24 : first]]
     write_lines(tmp_path / "leap.epw", [*lines[:first], *leap, *lines[first:]])
-    rig = checkout / "sample_rigs" / "foam_core_slide_in.json"
+    rig = checkout / "sample_rigs" / "flatbed_cabin.json"
     plan = Plan(load_cases([rig], DEFAULT_SCENARIO, []), find_sites(tmp_path), 1, None, 300)
     found = run_block(plan.block(0)).arrays
     assert found["status"][0, 0] == Status.OK
     assert "29 February dropped: 24 rows" in found["weather_notes"][0]
-    stored = open_result(swept).sel(rig="foam_core_slide_in", site=GOOD[2])
+    stored = open_result(swept).sel(rig="flatbed_cabin", site=GOOD[2])
     # The sun's calendar is that of another year of the leap cycle: a quarter of a day's march.
     for name in ("cooler_wh", "solar_wh"):
         assert found[name][0, 0].sum() == pytest.approx(float(stored[name].sum()), rel=1e-3)
 
 
 def test_layout_of_a_rig_document_is_no_change(rigs: tuple[str, ...], tmp_path: Path) -> None:
-    rig = tmp_path / "foam_core_slide_in.json"
+    rig = tmp_path / "flatbed_cabin.json"
     rig.write_text(json.dumps(json.loads(Path(rigs[1]).read_text()), indent=7, sort_keys=True))
     first = load_cases([Path(rigs[1])], DEFAULT_SCENARIO, [])[0]
     assert load_cases([rig], DEFAULT_SCENARIO, [])[0].fingerprint == first.fingerprint
@@ -266,7 +266,7 @@ def test_a_variant_is_the_rig_with_its_patch(
     whole.write_text(json.dumps(patched))
     by_patch = load_cases([Path(rigs[1])], DEFAULT_SCENARIO, [patch])
     by_hand = load_cases([whole], DEFAULT_SCENARIO, [])
-    assert [case.name for case in by_patch] == ["foam_core_slide_in", "foam_core_slide_in+twice"]
+    assert [case.name for case in by_patch] == ["flatbed_cabin", "flatbed_cabin+twice"]
     sites = find_sites(three_sites)
     shared = run_block(Plan(by_patch, sites, 1, None, 300).block(0)).arrays
     alone = run_block(Plan(by_hand, sites, 1, None, 300).block(0)).arrays

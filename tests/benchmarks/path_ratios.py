@@ -47,7 +47,7 @@ from noonhold_service.settings import Settings
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 LAS_VEGAS = CHECKOUT / "tests/data/weather/USA_NV_Las.Vegas-McCarran.Intl.AP.723860_TMY3.epw.gz"
-RIG = CHECKOUT / "sample_rigs" / "foam_core_slide_in.json"
+RIG = CHECKOUT / "tests/data/rigs/field_day_cabin.json"
 DAY = CHECKOUT / "openapi" / "examples" / "typical_day.request.json"
 TURNS = 9
 

@@ -26,7 +26,7 @@ SAMPLE = Path(__file__).resolve().parents[2]
 
 
 def question(weather: dict[str, Any], **place: Any) -> dict[str, Any]:
-    rig = json.loads((SAMPLE / "sample_rigs" / "foam_core_slide_in.json").read_text())
+    rig = json.loads((SAMPLE / "tests/data/rigs/field_day_cabin.json").read_text())
     where = {"latitude": 70.0, "longitude": 15.0, "elevation_m": 10.0} | place
     return {
         "rig": rig,

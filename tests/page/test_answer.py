@@ -8,7 +8,7 @@ from tests.page.conftest import Page
 
 # A scenario in which every field of the question has a say.
 BUSY = (
-    "#rig=foam_core_slide_in&where=point&latitude=-34.1&longitude=-120.7&elevation_m=100"
+    "#rig=flatbed_cabin&where=point&latitude=-34.1&longitude=-120.7&elevation_m=100"
     "&day=like&date=2026-01-20&high_c=42&low_c=26&dew_point_c=8&cloud=0.1&heading_deg=90"
     "&cool_from=09:00&cool_to=20:00&set_point_c=24&inside=number&inside_c=35&charge=0.7"
     "&shade=cabin&shade_from=14:00&shade_to=19:00&panel=hours&covers=inside&driving=off"

@@ -16,7 +16,7 @@ WEEK = "#day=week&shade=all&panel=hours&driving=off&covers=all&inside=number&ins
 
 ON_THE_SHEET = (
     "The question",
-    "Foam-core slide-in cabin",
+    "Flatbed cabin",
     "The answer",
     "Lowest charge",
     "Temperatures",

@@ -22,6 +22,7 @@ from tests.engine.made import scene, summer
 from tests.properties import rich
 from tests.properties.ledgers import electricity_closes, heat_closes
 from tests.properties.strategies import days, rigs, scenarios
+from tests.rig_files import rig_path
 
 NO_STATIONS = Catalogue((), ())
 
@@ -75,10 +76,12 @@ def test_any_rig(rig: Rig, scenario: Scenario, day: HotDay) -> None:
     closes(project(rig, scenario, table), stored)
 
 
-@pytest.mark.parametrize("stem", ["foam_core_slide_in", "lined_panel_van", "plywood_teardrop"])
+@pytest.mark.parametrize(
+    "stem", ["flatbed_cabin", "field_day_cabin", "lined_panel_van", "plywood_teardrop"]
+)
 @pytest.mark.parametrize("interval_s", [3600, 900])
 def test_the_sample_rigs(stem: str, interval_s: int, checkout: Path) -> None:
-    rig = load_rig(json.loads((checkout / "sample_rigs" / f"{stem}.json").read_text())).value
+    rig = load_rig(json.loads(rig_path(stem).read_text())).value
     table = summer(days=3, interval_s=interval_s)
     closes(project(rig, scene(), table), 0.8 * rig.battery.usable_energy_wh)
 

@@ -9,7 +9,7 @@ first four hours on the low stage, and 7 points below the start after six and a 
 the later time on the high stage. An alternator of 500 to 800 W carries the low stage with a
 surplus. Holding from the morning takes less than pulling down from 37 degC at the same hour.
 
-The rig is ``sample_rigs/foam_core_slide_in.json`` as it stands, whose README gives the reason of
+The rig is ``tests/data/rigs/field_day_cabin.json`` as it stands, whose README gives the reason of
 every value. Guessed for the day: 4 degC dew point and 3 m/s wind (dry high country); a low of 13
 degC, from which the ASHRAE day curve runs (22.5 degC at 09:00 against 19, 31.3 at noon against
 32); cloud of 0.8 from 13:00 on (passing cloud of mountains, which in the formula's mean takes a
@@ -54,7 +54,7 @@ NINE, ONE, HALF_PAST_THREE = 9 * 12, 13 * 12, 15 * 12 + 6  # 5-minute rows
 
 
 def document(checkout: Path, **operation: Any) -> dict[str, Any]:
-    rig = json.loads((checkout / "sample_rigs" / "foam_core_slide_in.json").read_text())
+    rig = json.loads((checkout / "tests/data/rigs/field_day_cabin.json").read_text())
     return {
         "rig": rig,
         "place": {

@@ -46,6 +46,7 @@ from noonhold.simulation.forcing import ForcingTables
 from noonhold.weather.selection import typical_days
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import WeatherTable
+from tests.rig_files import rig_path
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -196,7 +197,7 @@ def _rate(
 
 def bare(checkout: Path, stem: str) -> Rig:
     """Return a sample rig with nothing electric in it: what is left is the cabin."""
-    rig = load_rig(json.loads((checkout / "sample_rigs" / f"{stem}.json").read_text())).value
+    rig = load_rig(json.loads(rig_path(stem).read_text())).value
     return replace(
         rig, cooler=None, heater=None, arrays=(), controllers=(), charging=Charging(), loads=(),
         standing_power_w=0.0, awnings=(), battery=Battery(usable_energy_wh=1000.0),
@@ -344,7 +345,7 @@ def stepped(rig: Rig, weather: WeatherTable, step_s: int) -> FloatArray:
 
 @pytest.fixture(
     scope="module",
-    params=[("foam_core_slide_in", "las_vegas"), ("lined_panel_van", "denver")],
+    params=[("field_day_cabin", "las_vegas"), ("lined_panel_van", "denver")],
     ids=lambda pair: pair[0],
 )
 def case(request: pytest.FixtureRequest, checkout: Path) -> tuple[Rig, WeatherTable, FloatArray]:

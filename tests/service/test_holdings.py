@@ -76,7 +76,7 @@ def test_rigs_that_cannot_be_read_stop_the_start_and_are_all_named(tmp_path: Pat
 def test_a_rig_comes_with_what_follows_from_it(client: FlaskClient, checkout: Path) -> None:
     listed = client.get("/v1/rigs").get_json()["rigs"]
     assert [each["id"] for each in listed] == [
-        "foam_core_slide_in", "lined_panel_van", "plywood_teardrop",
+        "flatbed_cabin", "lined_panel_van", "plywood_teardrop",
     ]  # fmt: skip
     for each in listed:
         told = client.get(f"/v1/rigs/{each['id']}").get_json()

@@ -151,7 +151,7 @@ def test_a_faulty_field(client: FlaskClient, pointer: str, value: Any, hint: str
 def test_a_likely_mix_up_of_units_is_named(
     client: FlaskClient, checkout: Path, pointer: str, value: float, hint: str
 ) -> None:
-    rig = json.loads((checkout / "sample_rigs" / "foam_core_slide_in.json").read_text())
+    rig = json.loads((checkout / "sample_rigs" / "flatbed_cabin.json").read_text())
     response = client.post("/v1/projections", json=request_with(("/rig", rig), (pointer, value)))
     told = problem(response, 422, "invalid-document")
     assert [each["pointer"] for each in told["errors"]] == [pointer]
@@ -161,7 +161,7 @@ def test_a_likely_mix_up_of_units_is_named(
 def test_an_area_in_square_feet_within_the_bounds_is_told_among_the_assumptions(
     client: FlaskClient, checkout: Path
 ) -> None:
-    rig = json.loads((checkout / "sample_rigs" / "foam_core_slide_in.json").read_text())
+    rig = json.loads((checkout / "sample_rigs" / "flatbed_cabin.json").read_text())
     areas = [panel["area_m2"] for panel in rig["shell"]["panels"]]
     pointer = f"/rig/shell/panels/{areas.index(max(areas))}/area_m2"
     changes = (("/rig", rig), (pointer, 10.76 * max(areas)))

@@ -163,7 +163,7 @@ def test_a_fan_alone_takes_less_than_nothing_and_the_description_allows_it(
     told = client.post("/v1/projections", json=document).get_json()
     day = told["days"][0]
     # All of the fan's power, through an inverter or not, ends as heat in the cabin air.
-    assert day["cooling_wh"] == pytest.approx(-11.0 * 35.0, rel=1e-6)  # from 09:00 to 20:00
+    assert day["cooling_wh"] == pytest.approx(-11.0 * 40.0, rel=1e-6)  # from 09:00 to 20:00
     description = client.get("/openapi.json").get_json()
     for schema in ("Day", "Totals"):
         least = description["components"]["schemas"][schema]["properties"]["cooling_wh"]["minimum"]

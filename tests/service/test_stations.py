@@ -24,7 +24,7 @@ def test_the_days_it_names_are_days_that_a_projection_takes(client: FlaskClient)
         (told["hottest_week"]["first_day"], 7),
     ):
         request = {
-            "rig": "foam_core_slide_in",
+            "rig": "flatbed_cabin",
             "place": {"latitude": -34.12, "longitude": -120.66, "elevation_m": 95},
             "weather": {"typical_year": {"from": first, "days": days, "station": STATION}},
             "operation": {"set_point_c": 24},

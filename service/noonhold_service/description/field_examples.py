@@ -74,7 +74,7 @@ _RIG: Final[dict[str, Any]] = {
         {"outdoor_c": 25, "wet_bulb_c": 19, "capacity_ratio": 1.08, "power_ratio": 0.86},
         {"outdoor_c": 35, "wet_bulb_c": 19, "capacity_ratio": 1, "power_ratio": 1},
     ],
-    "Rig.name": "A slide-in cabin of foam-core panels",
+    "Rig.name": "A box cabin on a truck's bed",
     "Panel.name": "right wall",
     "Window.name": "left window",
     "Vent.name": "roof vent",
@@ -167,7 +167,7 @@ _ANSWER: Final[dict[str, Any]] = {
     "Assumption.value": 0.97,
     "reason": "common practice, no source",
     "cautions": ["Heat in a closed vehicle can kill people and animals within minutes."],
-    "ProjectionAnswer.rig": "A slide-in cabin of foam-core panels",
+    "ProjectionAnswer.rig": "A box cabin on a truck's bed",
     "versions": {"noonhold": "0.1.0", "numba": "0.68.1"},
 }
 
@@ -212,9 +212,9 @@ _HOURS: Final[dict[str, Any]] = {
 }
 
 _LISTS: Final[dict[str, Any]] = {
-    "RigEntry.id": "foam_core_slide_in",
-    "RigRecord.id": "foam_core_slide_in",
-    "RigEntry.name": "A slide-in cabin of foam-core panels",
+    "RigEntry.id": "flatbed_cabin",
+    "RigRecord.id": "flatbed_cabin",
+    "RigEntry.name": "A box cabin on a truck's bed",
     "rated_solar_w": 900,
     "Conductance.name": "right wall",
     "ua_w_k": 3.42,

@@ -23,7 +23,7 @@ class Example:
 
 
 _TYPICAL_DAY: Final[dict[str, Any]] = {
-    "rig": "foam_core_slide_in",
+    "rig": "flatbed_cabin",
     "place": {
         "latitude": -34.12,
         "longitude": -120.66,

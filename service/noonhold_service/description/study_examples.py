@@ -9,7 +9,7 @@ from typing import Any, Final
 from noonhold_service.description.request_examples import Example
 
 _PLATEAU: Final[dict[str, Any]] = {
-    "rig": "foam_core_slide_in",
+    "rig": "flatbed_cabin",
     "place": {"latitude": -33.35, "longitude": -119.22, "elevation_m": 1560, "heading_deg": 0},
     "weather": {"typical_year": {"from": "01-20", "station": "plateau_mesaquorn"}},
     "operation": {
@@ -24,7 +24,7 @@ _PLATEAU: Final[dict[str, Any]] = {
 }
 
 _STRETCH: Final[dict[str, Any]] = {
-    "rig": "foam_core_slide_in",
+    "rig": "flatbed_cabin",
     "place": {"latitude": -35.8, "longitude": -122.02, "elevation_m": 720},
     "weather": {"typical_year": {"station": "hills_copsewynd", "from": "01-10", "days": 14}},
     "operation": {"set_point_c": 25, "cooling_window": {"from": "10:00", "to": "19:00"}},

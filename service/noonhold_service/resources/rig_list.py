@@ -41,7 +41,7 @@ def list_rigs() -> dict[str, Any]:
             "required": True,
             "description": "Identifier of a rig, from `/v1/rigs`.",
             "schema": {"type": "string", "minLength": 1},
-            "example": "foam_core_slide_in",
+            "example": "flatbed_cabin",
         }
     ],
 )

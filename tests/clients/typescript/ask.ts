@@ -35,7 +35,7 @@ export async function ask(service: string): Promise<string> {
   const station = stations[0];
   if (station === undefined) throw new Error("no station");
   const answer = await project(service, {
-    rig: "foam_core_slide_in",
+    rig: "flatbed_cabin",
     place: {
       latitude: station.latitude,
       longitude: station.longitude,

@@ -24,7 +24,7 @@ from noonhold.studies.calibration.calibration_study import Calibration, FitOptio
 from noonhold.studies.calibration.factors import applicable, scaled_rig
 from tests.engine.document_samples import RIG, changed, without
 
-STEMS = ("foam_core_slide_in", "lined_panel_van", "plywood_teardrop")
+STEMS = ("flatbed_cabin", "lined_panel_van", "plywood_teardrop")
 
 
 @pytest.fixture(scope="module")

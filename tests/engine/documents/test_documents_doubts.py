@@ -12,7 +12,7 @@ from tests.engine.document_samples import changed
 SQUARE_FEET = 10.7639  # in a square metre
 
 
-@pytest.mark.parametrize("name", ["foam_core_slide_in", "lined_panel_van", "plywood_teardrop"])
+@pytest.mark.parametrize("name", ["flatbed_cabin", "lined_panel_van", "plywood_teardrop"])
 def test_a_panel_in_square_feet_is_told_and_the_samples_are_not(checkout: Path, name: str) -> None:
     document = json.loads((checkout / "sample_rigs" / f"{name}.json").read_text(encoding="utf-8"))
     assert not [each for each in load_rig(document).assumptions if "cube" in each.reason]

@@ -10,7 +10,7 @@ import pytest
 from noonhold.documents import load_rig
 from noonhold.rig import Panel, Rig
 
-STEMS = ("foam_core_slide_in", "lined_panel_van", "plywood_teardrop")
+STEMS = ("flatbed_cabin", "lined_panel_van", "plywood_teardrop")
 
 
 @pytest.fixture(params=STEMS)
@@ -65,21 +65,32 @@ def test_the_readme_repeats_every_reason(document: dict[str, Any], checkout: Pat
     assert rows == [f"| `{pointer}` | {reason} |" for pointer, reason in document["notes"].items()]
 
 
-def test_the_slide_in_is_what_its_name_says(checkout: Path) -> None:
-    rig = rig_of(checkout, "foam_core_slide_in")
-    assert (len(rig.shell.panels), len(rig.shell.windows), len(rig.arrays)) == (7, 4, 2)
-    assert rig.shell.volume_m3 == 12.0
-    assert rig.battery.usable_energy_wh == 5000.0
-    assert [array.rated_power_w for array in rig.arrays] == [500.0, 400.0]
-    # 45 mm of foam with battens, 0.043 W/mK, and two thin skins: by hand 1.05 + 0.04 + 0.17 m2K/W
-    assert u_value(rig.shell.panels[0]) == pytest.approx(0.80, abs=0.01)
+def test_the_flatbed_cabin_is_what_its_name_says(checkout: Path) -> None:
+    rig = rig_of(checkout, "flatbed_cabin")
+    assert (len(rig.shell.panels), len(rig.shell.windows), len(rig.arrays)) == (6, 4, 2)
+    assert rig.shell.volume_m3 == 14.6
+    assert rig.battery.usable_energy_wh == 6800.0
+    assert [array.rated_power_w for array in rig.arrays] == [620.0, 280.0]
+    # 50 mm of foam with battens, 0.036 W/mK, and two thin skins: by hand 1.39 + 0.04 + 0.17 m2K/W
+    assert u_value(rig.shell.panels[0]) == pytest.approx(0.625, abs=0.01)
 
 
-def test_the_teardrop_leaks_more_heat_an_area_than_the_slide_in(checkout: Path) -> None:
-    slide_in = rig_of(checkout, "foam_core_slide_in").shell.panels[0]
+def test_no_sample_rig_sits_on_the_figures_of_the_field_day(
+    document: dict[str, Any], checkout: Path
+) -> None:
+    field = json.loads((checkout / "tests/data/rigs/field_day_cabin.json").read_text())
+    assert document["shell"]["volume_m3"] != field["shell"]["volume_m3"]
+    assert document["battery"]["usable_energy_wh"] != field["battery"]["usable_energy_wh"]
+    own = {each["rated_power_w"] for each in document["arrays"] if not each.get("folding")}
+    theirs = {each["rated_power_w"] for each in field["arrays"]}
+    assert not own & theirs
+
+
+def test_the_teardrop_leaks_more_heat_an_area_than_the_flatbed_cabin(checkout: Path) -> None:
+    flatbed = rig_of(checkout, "flatbed_cabin").shell.panels[0]
     van = rig_of(checkout, "lined_panel_van").shell.panels[0]
     teardrop = rig_of(checkout, "plywood_teardrop").shell.panels[0]
-    assert u_value(slide_in) < u_value(teardrop) < u_value(van)
+    assert u_value(flatbed) < u_value(teardrop) < u_value(van)
 
 
 def test_no_window_is_larger_than_the_wall_around_it(document: dict[str, Any]) -> None:

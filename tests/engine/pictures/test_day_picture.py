@@ -25,7 +25,7 @@ HOUR = 3600
 def found(checkout: Path) -> ProjectionResult:
     """Return the answer to a day of the user's own hours, which needs no station."""
     document = json.loads((checkout / "openapi/examples/own_hours.request.json").read_text())
-    document["rig"] = json.loads((checkout / "sample_rigs/foam_core_slide_in.json").read_text())
+    document["rig"] = json.loads((checkout / "tests/data/rigs/field_day_cabin.json").read_text())
     document["operation"]["cooling_window"] = {"from": "10:00", "to": "20:00"}
     request = load_projection(document).value
     nowhere = scan(checkout / "openapi")
@@ -55,7 +55,7 @@ def test_a_stranger_reads_what_is_drawn(found: ProjectionResult) -> None:
         "18:00",
     ):
         assert text in told, text
-    assert b'role="img">\n <title>Foam-core slide-in cabin: Feasible' in svg
+    assert b'role="img">\n <title>Cabin of the field day: Feasible' in svg
     assert b"<script" not in svg and b'href="http' not in svg
 
 

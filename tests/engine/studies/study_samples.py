@@ -7,6 +7,7 @@ from typing import Any
 from noonhold.documents import Loaded, load_rig
 from noonhold.rig import Rig
 from noonhold.weather.catalogue import Catalogue, scan
+from tests.rig_files import rig_path
 
 EXAMPLES = Path(__file__).parent / "examples"
 CHECKOUT = Path(__file__).resolve().parents[3]
@@ -20,7 +21,7 @@ def example(name: str) -> dict[str, Any]:
 
 def sample_rig(name: str) -> Loaded[Rig] | None:
     """Return a sample rig by its identifier, as a service would."""
-    path = CHECKOUT / "sample_rigs" / f"{name}.json"
+    path = rig_path(name)
     return load_rig(json.loads(path.read_text()), ("rig",)) if path.is_file() else None
 
 

@@ -23,6 +23,7 @@ from noonhold.weather.clock import Clock
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import WeatherTable
 from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO
+from tests.rig_files import rig_path
 
 BoolArray = npt.NDArray[np.bool_]
 WARM_UP = 72
@@ -156,7 +157,7 @@ def other_arrays(rig: Rig, factor: float) -> Rig:
 @pytest.mark.parametrize(
     ("rig_name", "station", "charge"),
     [
-        ("foam_core_slide_in", "plateau_highorrin", 1.0),
+        ("field_day_cabin", "plateau_highorrin", 1.0),
         ("lined_panel_van", "coast_ostmarrow", 0.6),
         ("plywood_teardrop", "hills_copsewynd", 1.0),
     ],
@@ -165,7 +166,7 @@ def test_with_the_size_the_days_hold_and_with_less_they_do_not(
     rig_name: str, station: str, charge: float, checkout: Path
 ) -> None:
     """The ledger's sizes against the time loop itself."""
-    rig = load_rig(json.loads((checkout / "sample_rigs" / f"{rig_name}.json").read_text())).value
+    rig = load_rig(json.loads(rig_path(rig_name).read_text())).value
     document = json.loads(DEFAULT_SCENARIO.read_text())
     weather = read_weather(checkout / "sample_weather" / f"{station}.epw.gz")
     site = weather.site

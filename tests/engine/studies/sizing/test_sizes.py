@@ -22,7 +22,7 @@ from tests.engine.studies.study_samples import sample_rig
 
 
 def slide_in() -> Rig:
-    loaded = sample_rig("foam_core_slide_in")
+    loaded = sample_rig("field_day_cabin")
     assert loaded is not None
     return loaded.value
 

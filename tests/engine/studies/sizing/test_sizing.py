@@ -204,7 +204,7 @@ def _with_base_load() -> dict[str, Any]:
 
 
 def _sample_document() -> dict[str, Any]:
-    path = CHECKOUT / "sample_rigs" / "foam_core_slide_in.json"
+    path = CHECKOUT / "tests/data/rigs/field_day_cabin.json"
     found: dict[str, Any] = json.loads(path.read_text())
     return found
 
