@@ -17,7 +17,7 @@ value that was found there, and the bound it broke, so that one reading mends th
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Self
 
 
@@ -53,6 +53,31 @@ class Fault:
         if self.hint is not None:
             text += f"; {self.hint}"
         return text
+
+
+def prefix_pointers(faults: Iterable[Fault], prefix: str) -> list[Fault]:
+    """Return faults at their place in a larger document.
+
+    Parameters
+    ----------
+    faults : iterable of Fault
+        Those whose path is a JSON pointer are moved; the path of a file stays as it is.
+    prefix : str
+        JSON pointer of the smaller document within the larger one.
+
+    Returns
+    -------
+    list of Fault
+
+    Examples
+    --------
+    >>> prefix_pointers([Fault("/rig/name", "required field is missing")], "/projection")[0].path
+    '/projection/rig/name'
+    """
+    return [
+        replace(fault, path=prefix + fault.path) if fault.path[:1] in ("", "/") else fault
+        for fault in faults
+    ]
 
 
 class NoonholdError(Exception):

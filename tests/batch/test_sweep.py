@@ -311,6 +311,42 @@ def test_a_faulty_scenario_tells_every_fault(
     assert not (tmp_path / "r.zarr").exists()
 
 
+@pytest.mark.parametrize("by_variant", [False, True])
+def test_shade_on_an_array_that_the_rig_lacks_is_a_fault(
+    by_variant: bool, three_sites: Path, rigs: tuple[str, ...], tmp_path: Path
+) -> None:
+    """A name written wrongly once ran to exit 0, as if nothing stood in the shade."""
+    shade = {"from": "08:00", "to": "18:00", "beam_blocked": 0.9, "diffuse_blocked": 0.4}
+    place = {"place": {"shade": [{**shade, "applies_to": ["cabin", "roof_arays"]}]}}
+    scenario, variant = tmp_path / "scenario.json", tmp_path / "under_trees.json"
+    whole = json.loads(DEFAULT_SCENARIO.read_text())
+    scenario.write_text(json.dumps(whole if by_variant else whole | place))
+    variant.write_text(json.dumps(place if by_variant else {}))
+    ended = run(
+        *("sweep", *rigs[:2], "--weather", three_sites, "--out", tmp_path / "r.zarr"),
+        *("--scenario", scenario, "--variant", variant),
+    )
+    assert ended.exit_code == 2
+    assert "/place/shade/0/applies_to/1" in ended.output
+    assert "cabin, arrays, roof" in ended.output  # the names that are known
+    assert not (tmp_path / "r.zarr").exists()
+
+
+@pytest.mark.parametrize("place", [5, ["shade"]])
+def test_a_place_that_is_no_object_is_a_fault(
+    place: object, three_sites: Path, rigs: tuple[str, ...], tmp_path: Path
+) -> None:
+    scenario = tmp_path / "scenario.json"
+    whole = json.loads(DEFAULT_SCENARIO.read_text())
+    scenario.write_text(json.dumps({**whole, "place": place}))
+    ended = run(
+        *("sweep", *rigs[:2], "--weather", three_sites),
+        *("--out", tmp_path / "r.zarr", "--scenario", scenario),
+    )
+    assert ended.exit_code == 2
+    assert "/place: must be an object" in ended.output
+
+
 def test_other_folders_are_not_touched(
     three_sites: Path, rigs: tuple[str, ...], tmp_path: Path
 ) -> None:

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
-from noonhold.documents import load_comfort, load_operation, load_place, load_rig, load_start
+from noonhold.documents import Loaded, load_rig, load_scenario
 from noonhold.documents.merge_patch import merge_patch
 from noonhold.errors import DocumentError, Fault
 from noonhold.rig import Rig
 from noonhold.scenario import Scenario
 from noonhold.weather.weather_table import Site
 from noonhold_batch.batch_errors import BatchError
+
+T = TypeVar("T")
 
 DEFAULT_SCENARIO = Path(__file__).with_name("default_scenario.json")
 _PARTS = ("operation", "comfort", "start", "place")
@@ -188,38 +190,34 @@ def _scenario_document(path: Path) -> dict[str, Any]:
 def _case(name: str, document: dict[str, Any]) -> Case:
     """Read one case, every fault of it at once."""
     faults: list[Fault] = []
-    place = document["place"] if isinstance(document["place"], Mapping) else {}
+    place = document.get("place", {})
+    if not isinstance(place, Mapping):
+        faults.append(Fault("/place", "must be an object", place))
+        place = {}
     for key in (*_BY_SITE, "timezone"):
         if key in place:
             why = "comes from each weather file; days go by its standard time"
             faults.append(Fault(f"/place/{key}", why))
     free = {key: value for key, value in place.items() if key not in (*_BY_SITE, "timezone")}
-    loaded: dict[str, Any] = {}
-    assumptions: list[str] = []
-    readers = (
-        ("rig", load_rig, document.get("rig")),
-        ("operation", load_operation, document.get("operation")),
-        ("comfort", load_comfort, document.get("comfort")),
-        ("start", load_start, document.get("start")),
-        ("place", load_place, {**_NOWHERE, **free}),
-    )
-    for part, load, value in readers:
-        try:
-            found = load(value, (part,))
-        except DocumentError as exc:
-            faults += exc.faults
-            continue
-        loaded[part] = found.value
-        assumptions += [
-            f"{each.path} = {json.dumps(each.value, default=str)}: {each.reason}"
-            for each in found.assumptions
-        ]
-    if faults:
+    parts = {part: document[part] for part in _PARTS if part in document}
+    rig = _collected(lambda: load_rig(document.get("rig"), ("rig",)), faults)
+    # A faulty rig has no names that the scenario could be held against; its own faults still show.
+    known = None if rig is None else rig.value
+    parts["place"] = {**_NOWHERE, **free}
+    scenario = _collected(lambda: load_scenario(parts, known), faults)
+    if rig is None or scenario is None or faults:
         raise DocumentError(faults)
-    scenario = Scenario(
-        place=loaded["place"],
-        operation=loaded["operation"],
-        comfort=loaded["comfort"],
-        start=loaded["start"],
+    assumptions = tuple(
+        f"{each.path} = {json.dumps(each.value, default=str)}: {each.reason}"
+        for each in (*rig.assumptions, *scenario.assumptions)
     )
-    return Case(name, loaded["rig"], scenario, document, tuple(assumptions))
+    return Case(name, rig.value, scenario.value, document, assumptions)
+
+
+def _collected(load: Callable[[], Loaded[T]], faults: list[Fault]) -> Loaded[T] | None:
+    """Return what was loaded, or None and its faults added to the others."""
+    try:
+        return load()
+    except DocumentError as exc:
+        faults += exc.faults
+        return None

@@ -1,14 +1,12 @@
 """JSON documents to the frozen dataclasses of the model, and back.
 
-Each ``load_*`` tells every fault at once as :class:`noonhold.errors.DocumentError` and returns what
-it read together with every value that the document left out; each ``dump_*`` is its inverse. The
+Each ``load_*`` raises all faults at once as :class:`noonhold.errors.DocumentError` and returns the
+value together with every default that the document left to us; each ``dump_*`` is its inverse. The
 ``*Schema`` classes carry titles, units, bounds and examples for an API description.
 """
 
 from noonhold.documents.projection_document import (
     ProjectionSchema,
-    RigReference,
-    RigResolver,
     dump_projection,
     load_projection,
 )
@@ -27,6 +25,12 @@ from noonhold.documents.scenario_document import (
     load_place,
     load_start,
 )
+from noonhold.documents.scenario_loader import (
+    RigReference,
+    RigResolver,
+    ScenarioSchema,
+    load_scenario,
+)
 from noonhold.documents.schema import Assumption, Loaded
 from noonhold.documents.weather_document import WeatherSchema, dump_weather, load_weather
 from noonhold.projection_request import ProjectionRequest
@@ -42,6 +46,7 @@ __all__ = [
     "RigReference",
     "RigResolver",
     "RigSchema",
+    "ScenarioSchema",
     "StartSchema",
     "WeatherSchema",
     "dump_comfort",
@@ -56,6 +61,7 @@ __all__ = [
     "load_place",
     "load_projection",
     "load_rig",
+    "load_scenario",
     "load_start",
     "load_weather",
 ]

@@ -6,32 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from marshmallow import ValidationError
-
 from noonhold.documents.field_log_document import LogSchema
 from noonhold.documents.fields import Choice, Flag, Items, Number, Part
-from noonhold.documents.projection_document import (
-    RigReference,
-    RigResolver,
-    array_names,
-    shade_faults,
-)
-from noonhold.documents.rig_document import RigSchema, dump_rig
+from noonhold.documents.rig_document import dump_rig
 from noonhold.documents.scenario_document import OperationSchema, PlaceSchema
-from noonhold.documents.schema import (
-    Assumption,
-    DocumentSchema,
-    Filling,
-    Loaded,
-    Problems,
-    faults_of,
-    fill,
-    merged,
-)
+from noonhold.documents.scenario_loader import RigReference, RigResolver, load_parts
+from noonhold.documents.schema import Assumption, DocumentSchema, Loaded, Problems
 from noonhold.documents.study_numbers import StudyNumber
-from noonhold.errors import DocumentError, Fault
 from noonhold.quantities import Quantity
-from noonhold.rig import Rig
 from noonhold.studies.calibration.calibration_report import calibration_report
 from noonhold.studies.calibration.calibration_study import Calibration, FitOptions
 from noonhold.studies.calibration.factors import FACTORS
@@ -173,38 +155,18 @@ def load_calibration(
         With every fault of the document. What is wrong with the log's numbers is found by
         :func:`noonhold.studies.calibration.calibration_study.calibrate`.
     """
-    faults: list[Fault] = []
-    try:
-        data: dict[str, Any] = _SCHEMA.load(document)  # type: ignore[arg-type] # refuses what is no mapping
-    except ValidationError as error:
-        faults = faults_of(error, document)
-        data = error.valid_data if isinstance(error.valid_data, dict) else {}
-    held: Loaded[Rig] | None = None
-    if isinstance(data.get("rig"), str):
-        held = resolver(data["rig"]) if resolver is not None else None
-        if held is None:
-            faults.append(Fault("/rig", "no rig has this identifier", data["rig"]))
-    names = array_names(data.get("rig") if held is None else held.value)
-    if names is not None:
-        faults += shade_faults(data.get("place"), names)
-    if faults or not isinstance(document, Mapping):
-        raise DocumentError(faults)
-    found: list[Filling] = []
-    if held is None:
-        fill(_RIG, document["rig"], data["rig"], ("rig",), found)
-    fill(_SCHEMA, document, data, (), found)
-    parts = _SCHEMA.built(data)
+    parts = load_parts(_SCHEMA, document, resolver)
     setup = LogSetup(
-        rig=_RIG.build(data["rig"]) if held is None else held.value,
-        place=parts["place"],
-        operation=parts["operation"],
-        background=parts["weather"],
-        state_of_charge=data.get("state_of_charge", 1.0),
-        heater_from_battery=data["heater_from_battery"],
+        rig=parts.rig,
+        place=parts.built["place"],
+        operation=parts.built["operation"],
+        background=parts.built["weather"],
+        state_of_charge=parts.data.get("state_of_charge", 1.0),
+        heater_from_battery=parts.data["heater_from_battery"],
     )
-    rig_document = document["rig"] if held is None else None
-    request = CalibrationRequest(setup, parts["log"], parts["fit"], rig_document)
-    return Loaded(request, (() if held is None else held.assumptions) + tuple(merged(found)))
+    rig_document = document["rig"] if parts.rig_given and isinstance(document, Mapping) else None
+    request = CalibrationRequest(setup, parts.built["log"], parts.built["fit"], rig_document)
+    return Loaded(request, parts.assumptions)
 
 
 def patch_between(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, Any]:
@@ -291,4 +253,3 @@ def dump_calibration(
 
 
 _SCHEMA = CalibrationSchema()
-_RIG = RigSchema()

@@ -10,8 +10,8 @@ from noonhold.documents.cabin_document import unlike_names
 from noonhold.documents.fields import Described, Items, Part, Text, refuse
 from noonhold.documents.merge_patch import merge_patch
 from noonhold.documents.nested import ProjectionPart, nested_projection
-from noonhold.documents.projection_document import RigResolver
 from noonhold.documents.rig_document import dump_rig
+from noonhold.documents.scenario_loader import RigResolver
 from noonhold.documents.schema import Assumption, DocumentSchema, Loaded, Problems, load_document
 from noonhold.errors import DocumentError, Fault
 from noonhold.projection_request import ProjectionRequest

@@ -7,9 +7,10 @@ from dataclasses import replace
 from typing import Any
 
 from noonhold.documents.fields import Described, refuse
-from noonhold.documents.projection_document import RigResolver, load_projection
+from noonhold.documents.projection_document import load_projection
+from noonhold.documents.scenario_loader import RigResolver
 from noonhold.documents.schema import Assumption, Loaded, Path, pointer
-from noonhold.errors import DocumentError, Fault
+from noonhold.errors import DocumentError, prefix_pointers
 from noonhold.projection_request import ProjectionRequest
 from noonhold.weather.weather_request import Hourly, WeatherRequest
 
@@ -30,15 +31,6 @@ class ProjectionPart(Described):
         if not isinstance(value, Mapping):
             raise refuse("must be an object")
         return value
-
-
-def moved(faults: Iterable[Fault], path: Path) -> list[Fault]:
-    """Return faults with their pointers set under a path; those of files stay as they are."""
-    start = pointer(path)
-    return [
-        replace(fault, path=start + fault.path) if fault.path[:1] in ("", "/") else fault
-        for fault in faults
-    ]
 
 
 def nested_projection(
@@ -68,7 +60,7 @@ def nested_projection(
     try:
         loaded = load_projection(document, resolver)
     except DocumentError as error:
-        raise DocumentError(moved(error.faults, path)) from None
+        raise DocumentError(prefix_pointers(error.faults, pointer(path))) from None
     return Loaded(loaded.value, prefix_assumptions(loaded.assumptions, path))
 
 

@@ -7,8 +7,8 @@ from typing import Any
 
 from noonhold.documents.fields import Choice, Flag, Number, Part, Text
 from noonhold.documents.nested import ProjectionPart, nested_projection
-from noonhold.documents.projection_document import RigResolver
 from noonhold.documents.rig_document import dump_rig
+from noonhold.documents.scenario_loader import RigResolver
 from noonhold.documents.schema import (
     Assumption,
     DocumentSchema,

@@ -12,7 +12,7 @@ from noonhold.documents.nested import (
     weather_days,
     weather_intervals_a_day,
 )
-from noonhold.documents.projection_document import RigResolver
+from noonhold.documents.scenario_loader import RigResolver
 from noonhold.documents.schema import (
     Assumption,
     DocumentSchema,

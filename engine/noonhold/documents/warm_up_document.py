@@ -7,7 +7,7 @@ from typing import Any
 
 from noonhold.documents.fields import Clock, Items, Number
 from noonhold.documents.nested import ProjectionPart, nested_projection, weather_days
-from noonhold.documents.projection_document import RigResolver
+from noonhold.documents.scenario_loader import RigResolver
 from noonhold.documents.schema import DocumentSchema, Loaded, Problems, load_document
 from noonhold.documents.study_numbers import StudyNumber
 from noonhold.errors import DocumentError, Fault

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import replace
 
-from noonhold.errors import Fault, NoonholdError, StationNotFoundError
+from noonhold.errors import Fault, NoonholdError, StationNotFoundError, prefix_pointers
 
 PROJECTION = "/projection"
 
 
-def under(path: str, error: NoonholdError) -> list[Fault]:
+def faults_of_projection(path: str, error: NoonholdError) -> list[Fault]:
     """Return an error's faults at their place in a study's document.
 
     Parameters
@@ -27,7 +26,7 @@ def under(path: str, error: NoonholdError) -> list[Fault]:
     """
     if isinstance(error, StationNotFoundError):
         path += "/weather/typical_year"  # the catalogue knows only of its own "/station"
-    return [replace(fault, path=path + fault.path) for fault in error.faults]
+    return prefix_pointers(error.faults, path)
 
 
 @contextmanager
@@ -47,4 +46,4 @@ def inside_projection(kind: type[NoonholdError] = NoonholdError) -> Iterator[Non
     try:
         yield
     except kind as error:
-        raise type(error)(under(PROJECTION, error)) from None
+        raise type(error)(faults_of_projection(PROJECTION, error)) from None

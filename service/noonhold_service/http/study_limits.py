@@ -11,8 +11,8 @@ import numpy as np
 
 from noonhold.documents.calibration_document import CalibrationRequest
 from noonhold.documents.comparison_document import ComparisonRequest
-from noonhold.documents.nested import moved
-from noonhold.errors import Fault
+from noonhold.documents.schema import pointer
+from noonhold.errors import Fault, prefix_pointers
 from noonhold.projection import DEFAULT_STEP_S
 from noonhold.projection_request import ProjectionRequest
 from noonhold.studies.plan.plan_study import PlanRequest
@@ -139,7 +139,7 @@ def _days(
     try:
         return check_limits(base, settings), []
     except ProblemError as error:
-        return 0, moved(error.told.faults, place)
+        return 0, prefix_pointers(error.told.faults, pointer(place))
 
 
 def _more(path: str, what: str, value: int, most: int) -> list[Fault]:

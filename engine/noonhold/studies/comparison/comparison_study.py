@@ -9,7 +9,7 @@ from typing import Any, Final
 from noonhold.errors import Fault, NoonholdError
 from noonhold.projection import DEFAULT_STEP_S, run_cases, without_cooling
 from noonhold.projection_request import ProjectionRequest
-from noonhold.studies.fault_places import under
+from noonhold.studies.fault_places import faults_of_projection
 from noonhold.studies.plain_values import plain
 from noonhold.studies.run_figures import Figures, differences, figures_of
 from noonhold.studies.study_base import Prepared, ProjectionCache
@@ -248,7 +248,7 @@ def _placed(
     A variant may fail by rig or weather of the base, which its patch does not hold: at another
     place another station is nearest and the sun is another. It is then told at its patch.
     """
-    faults = under(path, error)
+    faults = faults_of_projection(path, error)
     if question is base:
         return faults
     held = [f"{path}/rig"] if question.rig == base.rig else []
