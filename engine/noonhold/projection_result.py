@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from noonhold.projection import DEFAULT_STEP_S, Projection, project
+from noonhold.projection import Projection, project
 from noonhold.rig import Rig
 from noonhold.scenario import Scenario
 from noonhold.simulation.rig_tables import TableFactory, rig_tables
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold.verdict import DayVerdicts, Summary, judge, summarise
 from noonhold.weather.catalogue import Catalogue, Near
 from noonhold.weather.selection import Reader, select_weather

@@ -24,7 +24,7 @@ from pvlib.modelchain import ModelChain
 from pvlib.pvsystem import Array, FixedMount, PVSystem
 
 from noonhold.documents import load_projection, load_rig
-from noonhold.projection import prepare, project, run_cases, without_cooling
+from noonhold.projection import project
 from noonhold.rig import Rig
 from noonhold.scenario import (
     Comfort,
@@ -37,6 +37,8 @@ from noonhold.scenario import (
     Span,
     Start,
 )
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import prepare, without_cooling
 from noonhold.verdict import Summary, judge, summarise
 from noonhold.weather.catalogue import scan
 from noonhold.weather.selection import select_weather

@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 
 from noonhold.errors import NumericalError
-from noonhold.projection import prepare, project, run_cases, slice_forcing, without_cooling
+from noonhold.projection import project
 from noonhold.scenario import Setting, Span
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases, slice_forcing
+from noonhold.simulation.simulation_case import prepare, without_cooling
 from tests.engine.made import rig, scene, summer
 
 TWO_DAYS = summer(days=2)

@@ -10,7 +10,8 @@ import time
 import click
 
 from noonhold.documents import load_projection
-from noonhold.projection import prepare, run_cases, without_cooling
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import prepare, without_cooling
 from noonhold.weather.selection import select_weather
 from noonhold_service.description.request_examples import REQUESTS
 from noonhold_service.settings import Settings

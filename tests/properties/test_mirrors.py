@@ -11,10 +11,11 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from noonhold.projection import prepare, run_cases
 from noonhold.rig import Aim, Awning, Panel, Rig, SolarArray, Window
 from noonhold.scenario import Place, Scenario
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import prepare
 from noonhold.solar.sun import solar_geometry
 from noonhold.weather.hot_day import HotDay, hot_day
 from noonhold.weather.weather_table import Site, WeatherTable

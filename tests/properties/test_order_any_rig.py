@@ -17,10 +17,11 @@ import numpy.typing as npt
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from noonhold.projection import prepare, run_cases
 from noonhold.rig import Cooler, Layer, Panel, Policy, Rig
 from noonhold.scenario import Operation, Scenario, Shade
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import prepare
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.hot_day import HotDay
 from noonhold.weather.selection import select_weather

@@ -8,7 +8,8 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.documents import load_projection
-from noonhold.projection import prepare, run_cases
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import prepare
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.selection import select_weather
 

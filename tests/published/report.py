@@ -12,9 +12,10 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.documents import load_projection, load_rig
-from noonhold.projection import prepare, run_cases
 from noonhold.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import prepare
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.selection import select_weather, typical_days
 from tests.published import (

@@ -10,8 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.documents import load_projection
-from noonhold.projection import SimulationCase, prepare, run_cases
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import SimulationCase, prepare
 from noonhold.weather.catalogue import Catalogue, scan
 from noonhold.weather.selection import select_weather
 from noonhold.weather.weather_files import read_weather

@@ -14,8 +14,9 @@ import pytest
 from noonhold.air.moist_air import dry_air_density, humidity_ratio_from_wet_bulb
 from noonhold.cooling.performance_map import bestest_ratios
 from noonhold.documents import load_projection
-from noonhold.projection import prepare, run_cases
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import prepare
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.selection import select_weather
 from tests.published.test_mechanical_cooling import (

@@ -38,11 +38,12 @@ from noonhold.envelope.network import STACK_COEFFICIENT, WIND_COEFFICIENTS, Netw
 from noonhold.envelope.shell import chain, panel_layers
 from noonhold.envelope.window_conductance import window_resistance
 from noonhold.envelope.window_covers import cover_factors
-from noonhold.projection import prepare, run_cases
 from noonhold.rig import Battery, Charging, Exposure, Rig, Window
 from noonhold.scenario import Comfort, ComfortMeasure, CoverState, Operation, Place, Scenario, Start
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
 from noonhold.simulation.forcing import ForcingTables
+from noonhold.simulation.simulation_case import prepare
 from noonhold.weather.selection import typical_days
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import WeatherTable

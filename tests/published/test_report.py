@@ -4,7 +4,7 @@ import re
 
 import numpy as np
 
-from noonhold.projection import DEFAULT_STEP_S
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from tests.published.report import REPORT, STEPS_S, report, van
 from tests.published.standard_140 import figures
 from tests.published.standard_140_ranges import FREE_FLOAT, LOADS

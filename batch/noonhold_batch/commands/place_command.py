@@ -8,8 +8,8 @@ import click
 
 from noonhold.pictures.picture_output import Kind
 from noonhold.pictures.year_picture import YearOfPlace, draw_year
-from noonhold.projection import DEFAULT_STEP_S
 from noonhold.simulation import channels as ch
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold.verdict import DayVerdicts, day_verdicts
 from noonhold.weather.weather_files import read_weather
 from noonhold_batch.batch_errors import BatchError

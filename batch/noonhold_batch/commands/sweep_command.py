@@ -12,7 +12,7 @@ from typing import cast
 import click
 from tqdm import tqdm
 
-from noonhold.projection import DEFAULT_STEP_S
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold_batch.commands.command_common import (
     ANY_PATH,
     EXIT_PARTIAL,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.projection import run_cases
+from noonhold.simulation.case_runs import run_cases
 from noonhold.studies.sizing.needed_energy import needed_energy, with_endless_battery
 from noonhold.verdict import DayVerdicts, day_verdicts
 from noonhold_batch.sweep.site_year import YearRun

@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.errors import WeatherFormatError
-from noonhold.simulation.controls import DAY_S
 from noonhold.verdict import DayVerdicts
+from noonhold.weather.clock import DAY_S
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import WeatherTable
 from noonhold_batch.sweep.needed_sizes import NeededSizes, needed_sizes

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.projection import SimulationCase, prepare, run_cases, without_cooling
 from noonhold.simulation import channels as ch
-from noonhold.simulation.controls import DAY_S
+from noonhold.simulation.case_runs import run_cases
 from noonhold.simulation.forcing import ForcingTables
+from noonhold.simulation.simulation_case import SimulationCase, prepare, without_cooling
 from noonhold.verdict import DayVerdicts, day_verdicts
-from noonhold.weather.clock import Clock
+from noonhold.weather.clock import DAY_S, Clock
 from noonhold.weather.weather_table import WeatherTable
 from noonhold_batch.sweep.sweep_cases import Case
 

@@ -13,11 +13,11 @@ import numpy.typing as npt
 
 from noonhold.rig import Load, Policy, Rig
 from noonhold.scenario import COVER_STATES, Operation, Scenario, Setting
+from noonhold.weather.clock import DAY_S
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 
-DAY_S: Final = 86400
 FAN_ONLY: Final = -2  # in ``lowest_stage``: the fan runs, no stage may
 NO_STAGE: Final = -1  # in ``lowest_stage``: the cooler rests
 

@@ -6,11 +6,12 @@ from collections.abc import Hashable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from noonhold.projection import DEFAULT_STEP_S, Projection, SimulationCase, prepare
+from noonhold.projection import Projection
 from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Rig
 from noonhold.scenario import Place
 from noonhold.simulation.forcing import ForcingTables
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S, SimulationCase, prepare
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.clock import Clock
 from noonhold.weather.selection import Reader, Selected, select_weather

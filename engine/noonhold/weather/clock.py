@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from noonhold.simulation.controls import DAY_S
 from noonhold.weather.weather_table import WeatherTable
 
 IntArray = npt.NDArray[np.int64]
+
+DAY_S: Final = 86400
 
 
 @dataclass(frozen=True)

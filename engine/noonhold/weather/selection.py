@@ -13,10 +13,9 @@ import numpy as np
 from noonhold.air.moist_air import standard_pressure
 from noonhold.errors import DocumentError, Fault, WeatherError, WeatherFormatError
 from noonhold.scenario import Place
-from noonhold.simulation.controls import DAY_S
 from noonhold.weather.calendar import HOURS
 from noonhold.weather.catalogue import Catalogue, Near, Station, great_circle_km
-from noonhold.weather.clock import first_interval_of
+from noonhold.weather.clock import DAY_S, first_interval_of
 from noonhold.weather.hot_day import HOUR_OF_HIGH, HotDay, hot_day
 from noonhold.weather.own_columns import hourly_table
 from noonhold.weather.weather_files import read_weather

@@ -6,7 +6,7 @@ from typing import Final
 
 from noonhold.documents import ProjectionRequest
 from noonhold.errors import Fault
-from noonhold.projection import DEFAULT_STEP_S
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold.weather.hot_day import HotDay
 from noonhold.weather.weather_request import Hourly
 from noonhold_service.problems import ProblemError

@@ -13,8 +13,8 @@ from noonhold.documents.calibration_document import CalibrationRequest
 from noonhold.documents.comparison_document import ComparisonRequest
 from noonhold.documents.schema import pointer
 from noonhold.errors import Fault, prefix_pointers
-from noonhold.projection import DEFAULT_STEP_S
 from noonhold.projection_request import ProjectionRequest
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold.studies.plan.plan_study import PlanRequest
 from noonhold.studies.sizing.sizing_terms import SizingRequest
 from noonhold.studies.uncertainty.uncertainty_study import UncertaintyRequest

@@ -8,10 +8,11 @@ import pytest
 from noonhold.air.moist_air import dry_air_density, specific_heat
 from noonhold.envelope.network import network_tables
 from noonhold.envelope.shell import u_value
-from noonhold.projection import prepare, run_cases
 from noonhold.rig import Exposure, FixedCoefficients, Heater, Layer, Leakage, Panel, Rig
 from noonhold.scenario import Operation
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import prepare
 from tests.engine.made import box, rig, scene, steady, summer
 
 GLASS_FILMS = FixedCoefficients(inside_film_w_m2k=8.29, outside_film_w_m2k=21.0)

@@ -12,11 +12,13 @@ import numpy as np
 import pytest
 
 from noonhold.envelope.cabin_step import first_state, step_work
-from noonhold.projection import SimulationCase, prepare, project, run_cases, slice_forcing
+from noonhold.projection import project
 from noonhold.rig import Battery, Heater, Policy
 from noonhold.scenario import Operation, Setting, Span, Start
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases, slice_forcing
 from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
+from noonhold.simulation.simulation_case import SimulationCase, prepare
 from tests.engine.made import rig, scene, steady, summer
 
 

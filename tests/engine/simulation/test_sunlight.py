@@ -9,9 +9,9 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from noonhold.projection import SimulationCase, prepare
 from noonhold.rig import Awning, Extent, Rig
 from noonhold.scenario import COVER_STATES, CoverState
+from noonhold.simulation.simulation_case import SimulationCase, prepare
 from noonhold.simulation.sunlight import faces_sunlight, solar_power, windows_sunlight
 from tests.engine.made import ROOF_ARRAY, box, rig, scene, summer
 

@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from noonhold.projection import prepare, run_cases
 from noonhold.rig import (
     Battery,
     Controller,
@@ -34,6 +33,8 @@ from noonhold.scenario import (
     Start,
 )
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import prepare
 from noonhold.studies.calibration.factors import FACTORS, factor_limits, scaled_rig
 from noonhold.studies.calibration.field_log import GRID_S, Event, FieldLog
 from noonhold.studies.calibration.log_runs import LogSetup, event_controls

@@ -12,7 +12,6 @@ import numpy.typing as npt
 from noonhold.cooling.cooler_tables import cooler_tables
 from noonhold.electricity.arrays import array_tables
 from noonhold.envelope.network import NetworkTables, network_tables
-from noonhold.projection import SimulationCase, prepare, run_cases
 from noonhold.rig import Rig
 from noonhold.scenario import (
     Comfort,
@@ -25,7 +24,9 @@ from noonhold.scenario import (
     Start,
 )
 from noonhold.simulation import channels as ch
-from noonhold.simulation.controls import DAY_S, ControlTables, control_tables
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.controls import ControlTables, control_tables
+from noonhold.simulation.simulation_case import SimulationCase, prepare
 from noonhold.studies.calibration.factors import (
     CONTENTS_CAPACITY,
     LEAKAGE,
@@ -47,7 +48,7 @@ from noonhold.studies.calibration.log_weather import (
     sky_by_array,
     standard_start,
 )
-from noonhold.weather.clock import clock_over
+from noonhold.weather.clock import DAY_S, clock_over
 from noonhold.weather.weather_table import Site, WeatherTable
 
 FloatArray = npt.NDArray[np.float64]

@@ -7,8 +7,9 @@ from enum import StrEnum
 from typing import Any, Final
 
 from noonhold.errors import Fault, NoonholdError
-from noonhold.projection import DEFAULT_STEP_S, run_cases, without_cooling
 from noonhold.projection_request import ProjectionRequest
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S, without_cooling
 from noonhold.studies.fault_places import faults_of_projection
 from noonhold.studies.plain_values import plain
 from noonhold.studies.run_figures import Figures, differences, figures_of

@@ -17,8 +17,9 @@ from scipy.sparse import csr_matrix, diags_array, eye_array, hstack, lil_array, 
 
 from noonhold.cooling.cooler import steady_stage
 from noonhold.electricity.battery import BatteryTables
-from noonhold.projection import SimulationCase, run_cases, without_cooling
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import SimulationCase, without_cooling
 from noonhold.studies.study_base import Prepared
 
 FloatArray = npt.NDArray[np.float64]

@@ -8,10 +8,10 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.projection import SimulationCase
 from noonhold.rig import Policy
 from noonhold.scenario import Operation, Scenario, Setting, Span
 from noonhold.simulation.controls import ControlTables, control_tables, in_span
+from noonhold.simulation.simulation_case import SimulationCase
 from noonhold.studies.study_base import Prepared
 
 FloatArray = npt.NDArray[np.float64]

@@ -9,9 +9,9 @@ from typing import Final, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.projection import run_cases
 from noonhold.rig import Policy
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
 from noonhold.studies.plan.day_plan import Plan, PlanTables, fixed_plan
 
 FloatArray = npt.NDArray[np.float64]

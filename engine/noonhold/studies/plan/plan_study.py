@@ -12,10 +12,11 @@ from enum import StrEnum
 from typing import Any, Final
 
 from noonhold.errors import DocumentError, NumericalError
-from noonhold.projection import DEFAULT_STEP_S, run_cases, without_cooling
 from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Policy
 from noonhold.scenario import Operation
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S, without_cooling
 from noonhold.studies.fault_places import inside_projection
 from noonhold.studies.plain_values import plain
 from noonhold.studies.plan.charge_limits import STATEMENT, Foresight, charge_limits

@@ -14,9 +14,9 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
-from noonhold.projection import SimulationCase
 from noonhold.rig import Battery
 from noonhold.simulation import channels as ch
+from noonhold.simulation.simulation_case import SimulationCase
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]

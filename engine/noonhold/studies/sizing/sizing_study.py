@@ -16,8 +16,8 @@ from typing import Any, Final
 import numpy as np
 
 from noonhold.errors import DocumentError, NumericalError
-from noonhold.projection import DEFAULT_STEP_S
 from noonhold.rig import Rig
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold.studies.fault_places import inside_projection
 from noonhold.studies.plain_values import plain
 from noonhold.studies.sizing.sizes import (

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.projection import SimulationCase, prepare, run_cases, without_cooling
 from noonhold.rig import Rig
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import SimulationCase, prepare, without_cooling
 from noonhold.studies.sizing.sizes import Size
 from noonhold.studies.study_base import Prepared
 from noonhold.verdict import Cause, DayVerdicts, day_verdicts

@@ -11,8 +11,8 @@ import numpy.typing as npt
 
 from noonhold.air.moist_air_arrays import saturation_humidity_ratio_array
 from noonhold.envelope.network import NetworkTables
-from noonhold.projection import SimulationCase
 from noonhold.simulation.forcing import ForcingTables
+from noonhold.simulation.simulation_case import SimulationCase
 from noonhold.studies.study_base import Prepared
 from noonhold.studies.uncertainty.conduction import conducting_networks
 

@@ -10,9 +10,10 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.errors import NumericalError
-from noonhold.projection import DEFAULT_STEP_S, run_cases
 from noonhold.projection_request import ProjectionRequest
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold.studies.fault_places import inside_projection
 from noonhold.studies.plain_values import plain
 from noonhold.studies.study_base import Prepared, ProjectionCache

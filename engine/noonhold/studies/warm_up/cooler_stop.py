@@ -11,13 +11,15 @@ import numpy.typing as npt
 
 from noonhold.envelope.cabin_step import CabinState, first_state, step_work
 from noonhold.numerics.time_limit import check_time
-from noonhold.projection import SimulationCase, slice_forcing, without_cooling
 from noonhold.scenario import COVER_STATES, CoverState, Scenario, Setting, Span
 from noonhold.simulation import channels as ch
-from noonhold.simulation.controls import DAY_S, ControlTables, control_tables
+from noonhold.simulation.case_runs import slice_forcing
+from noonhold.simulation.controls import ControlTables, control_tables
 from noonhold.simulation.forcing import ForcingTables
 from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
+from noonhold.simulation.simulation_case import SimulationCase, without_cooling
 from noonhold.studies.study_base import Prepared
+from noonhold.weather.clock import DAY_S
 
 FloatArray = npt.NDArray[np.float64]
 

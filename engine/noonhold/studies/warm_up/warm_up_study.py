@@ -10,10 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.errors import DocumentError, NumericalError
-from noonhold.projection import check_cabin
 from noonhold.projection_request import ProjectionRequest
 from noonhold.scenario import CoverState
-from noonhold.simulation.controls import DAY_S
+from noonhold.simulation.case_runs import check_cabin
 from noonhold.studies.fault_places import inside_projection
 from noonhold.studies.plain_values import plain
 from noonhold.studies.study_base import Prepared, ProjectionCache
@@ -30,6 +29,7 @@ from noonhold.studies.warm_up.cooler_stop import (
 )
 from noonhold.verdict import CAUTIONS
 from noonhold.weather.catalogue import Catalogue
+from noonhold.weather.clock import DAY_S
 from noonhold.weather.hot_day import MOST_DAYS, HotDay
 from noonhold.weather.selection import Reader
 from noonhold.weather.weather_files import read_weather

@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from noonhold.documents.plan_document import PlanSchema, dump_plan, load_plan
 from noonhold.documents.scenario_document import load_operation
 from noonhold.errors import DocumentError, StationNotFoundError
-from noonhold.projection import run_cases
 from noonhold.projection_request import ProjectionRequest
 from noonhold.projection_result import run_projection
 from noonhold.rig import Policy
 from noonhold.scenario import Operation, Place, Setting, Span
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
 from noonhold.simulation.controls import control_tables
 from noonhold.studies.plan.day_plan import Drive, Plan, PlanTables
 from noonhold.studies.plan.plan_search import merit_of

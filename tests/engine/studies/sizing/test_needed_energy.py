@@ -7,11 +7,12 @@ import numpy.typing as npt
 import pytest
 
 from noonhold.documents import load_comfort, load_operation, load_place, load_rig, load_start
-from noonhold.projection import prepare, run_cases, without_cooling
 from noonhold.rig import Battery, Rig
 from noonhold.scenario import Scenario
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
 from noonhold.simulation.forcing import ForcingTables
+from noonhold.simulation.simulation_case import prepare, without_cooling
 from noonhold.studies.sizing.needed_energy import (
     MARGIN,
     STEP,

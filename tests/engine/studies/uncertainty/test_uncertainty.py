@@ -14,9 +14,9 @@ from noonhold.documents.uncertainty_document import load_uncertainty
 from noonhold.envelope.glazing import direct_transmittance, window_resistance
 from noonhold.envelope.network import network_tables
 from noonhold.errors import DocumentError
-from noonhold.projection import run_cases
 from noonhold.rig import Battery, Panel, Rig, Window
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases
 from noonhold.studies.study_base import Prepared, ProjectionCache
 from noonhold.studies.uncertainty.conduction import conducting_networks
 from noonhold.studies.uncertainty.uncertain_inputs import (

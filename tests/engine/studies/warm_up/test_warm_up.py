@@ -13,11 +13,12 @@ from hypothesis import strategies as st
 from noonhold.documents import load_rig
 from noonhold.documents.warm_up_document import load_warm_up
 from noonhold.errors import DocumentError
-from noonhold.projection import prepare, run_cases, slice_forcing
 from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Rig
 from noonhold.scenario import Comfort, ComfortMeasure, CoverState, Operation, Place, Scenario, Start
 from noonhold.simulation import channels as ch
+from noonhold.simulation.case_runs import run_cases, slice_forcing
+from noonhold.simulation.simulation_case import prepare
 from noonhold.studies.study_base import ProjectionCache
 from noonhold.studies.warm_up.cooler_stop import (
     StoppableRun,
