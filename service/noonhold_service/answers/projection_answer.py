@@ -13,8 +13,8 @@ from noonhold.documents import Assumption
 from noonhold.projection import Projection
 from noonhold.projection_result import ProjectionResult
 from noonhold.verdict import CAUTIONS, Cause, DayVerdicts
+from noonhold.verdict_sentence import sentence
 from noonhold.weather.catalogue import Near
-from noonhold_service.answers.sentences import sentence
 from noonhold_service.service_versions import versions
 from noonhold_service.strict_json import plain
 
