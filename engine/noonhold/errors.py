@@ -18,7 +18,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Self
+from typing import Final, Self
+
+# One reading cannot mend more, and a document of a million faults must not fill the memory.
+MOST_FAULTS: Final = 100
 
 
 @dataclass(frozen=True)
@@ -86,14 +89,19 @@ class NoonholdError(Exception):
     Parameters
     ----------
     faults : iterable of Fault
-        Every fault that was found; at least one.
+        Every fault that was found; at least one. The first :data:`MOST_FAULTS` are kept.
+    omitted : int, optional
+        How many more were counted and not kept before.
     """
 
-    def __init__(self, faults: Iterable[Fault]) -> None:
-        self.faults = tuple(faults)
-        if not self.faults:
+    def __init__(self, faults: Iterable[Fault], omitted: int = 0) -> None:
+        found = tuple(faults)
+        if not found:
             raise ValueError("an error needs at least one fault")
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        self.faults = found[:MOST_FAULTS]
+        self.omitted = omitted + len(found) - len(self.faults)
+        lines = [str(fault) for fault in self.faults]
+        super().__init__("\n".join(lines + [f"and {self.omitted} more"] * (self.omitted > 0)))
 
     @classmethod
     def single(
@@ -107,9 +115,9 @@ class NoonholdError(Exception):
         """Return an error of this class with one fault."""
         return cls([Fault(path, message, value, bound, hint)])
 
-    def __reduce__(self) -> tuple[type[NoonholdError], tuple[tuple[Fault, ...]]]:
+    def __reduce__(self) -> tuple[type[NoonholdError], tuple[tuple[Fault, ...], int]]:
         """Pickle by the faults, so that a worker process can hand the error over whole."""
-        return (type(self), (self.faults,))
+        return (type(self), (self.faults, self.omitted))
 
 
 class DocumentError(NoonholdError):

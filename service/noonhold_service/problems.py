@@ -8,11 +8,10 @@ from typing import Any, Final
 
 from flask import Response, current_app
 
-from noonhold.errors import Fault
+from noonhold.errors import MOST_FAULTS, Fault
 from noonhold_service.strict_json import plain
 
 MEDIA_TYPE: Final = "application/problem+json"
-MOST_FAULTS_TOLD: Final = 100
 LONGEST_VALUE: Final = 200
 
 
@@ -60,7 +59,7 @@ _KINDS = (
         "The body is not JSON",
         "The body is no JSON by RFC 8259, or its meaning would depend on the reader: a key stands "
         "twice in one object, a number is NaN, Infinity or beyond a double's range, the text is "
-        "not UTF-8, or it is nested too deeply.",
+        "not UTF-8, it is nested too deeply, or one object has too many keys.",
         "Mend the text at the place named; leave out what is not known instead of sending NaN.",
     ),
     Kind(
@@ -209,6 +208,7 @@ class ProblemResponse:
     detail: str
     faults: tuple[Fault, ...] = ()
     headers: Mapping[str, str] = field(default_factory=dict)
+    omitted: int = 0
 
 
 class ProblemError(Exception):
@@ -250,7 +250,8 @@ def as_document(told: ProblemResponse, request_id: str | None = None) -> dict[st
     Returns
     -------
     dict
-        With ``errors``, one a fault, the first hundred of them.
+        With ``errors``, one a fault, the first hundred of them, and ``errors_omitted`` where
+        there are more.
     """
     document: dict[str, Any] = {
         "type": told.kind.uri,
@@ -261,7 +262,10 @@ def as_document(told: ProblemResponse, request_id: str | None = None) -> dict[st
     if request_id is not None:
         document["request_id"] = request_id
     if told.faults:
-        document["errors"] = [_fault(each) for each in told.faults[:MOST_FAULTS_TOLD]]
+        document["errors"] = [_fault(each) for each in told.faults[:MOST_FAULTS]]
+        omitted = told.omitted + max(len(told.faults) - MOST_FAULTS, 0)
+        if omitted:
+            document["errors_omitted"] = omitted
     return document
 
 

@@ -59,8 +59,12 @@ class Settings:
         Most plans that a plan's search may try after the fixed schedules.
     max_depth : int
         Deepest nesting of a request body.
+    max_keys : int
+        Most keys of one object of a request body.
     concurrent : int
-        Computations at a time in one process.
+        Short computations at a time in one process.
+    concurrent_long : int
+        Long computations at a time in one process, beside the short ones.
     wait_s : float
         How long a request waits for its turn before it is sent away. [s]
     compute_s : float
@@ -99,7 +103,9 @@ class Settings:
     max_log_rows: int = 20_000
     max_plans: int = 5_000
     max_depth: int = 32
+    max_keys: int = 500
     concurrent: int = 2
+    concurrent_long: int = 1
     wait_s: float = 2.0
     compute_s: float = 30.0
     weather_files_kept: int = 64
@@ -240,7 +246,9 @@ _BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "max_log_rows": (12, 100_000),
     "max_plans": (0, 20_000),
     "max_depth": (12, 100),
+    "max_keys": (50, 100_000),
     "concurrent": (1, 256),
+    "concurrent_long": (1, 256),
     "wait_s": (0, 600),
     "compute_s": (0.001, 3600),
     "pvgis_timeout_s": (0.01, 120),

@@ -17,6 +17,7 @@ from flask.json.provider import JSONProvider
 from noonhold.errors import Fault
 
 MOST_DIGITS: Final = 100
+MOST_KEYS: Final = 500
 
 
 class NotJsonError(ValueError):
@@ -27,7 +28,7 @@ class NotJsonError(ValueError):
         super().__init__(fault.message)
 
 
-def parse(text: bytes, max_depth: int) -> Any:
+def parse(text: bytes, max_depth: int, max_keys: int = MOST_KEYS) -> Any:
     """Read JSON by RFC 8259, refusing what it leaves to the reader.
 
     Parameters
@@ -36,6 +37,8 @@ def parse(text: bytes, max_depth: int) -> Any:
         UTF-8.
     max_depth : int
         Deepest nesting of objects and lists.
+    max_keys : int, optional
+        Most keys of one object.
 
     Returns
     -------
@@ -46,7 +49,7 @@ def parse(text: bytes, max_depth: int) -> Any:
     ------
     NotJsonError
         Broken syntax or encoding, a key twice in an object, ``NaN`` or ``Infinity``, a number
-        beyond a double's range, nesting that is too deep.
+        beyond a double's range, nesting that is too deep, an object of too many keys.
     """
     try:
         decoded = text.decode("utf-8")
@@ -54,10 +57,18 @@ def parse(text: bytes, max_depth: int) -> Any:
         raise NotJsonError(
             Fault("", f"byte {error.start} of the body is not UTF-8", None, "UTF-8")
         ) from None
+
+    def pairs_hook(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        if len(pairs) > max_keys:
+            raise NotJsonError(
+                Fault("", f"an object has {len(pairs)} keys", None, f"at most {max_keys} keys")
+            )
+        return _unique(pairs)
+
     try:
         document = json.loads(
             decoded,
-            object_pairs_hook=_unique,
+            object_pairs_hook=pairs_hook,
             parse_constant=_no_constant,
             parse_float=_finite,
             parse_int=_integer,

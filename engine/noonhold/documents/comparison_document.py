@@ -106,6 +106,7 @@ def load_comparison(
     assumptions = list(base.assumptions)
     variants: list[Variant] = []
     faults: list[Fault] = []
+    omitted = 0
     for index, each in enumerate(data["variants"]):
         place = ("variants", index, "patch")
         patched = merge_patch(_patchable(data["base"], each["patch"], resolver), each["patch"])
@@ -113,6 +114,7 @@ def load_comparison(
             loaded = nested_projection(patched, place, resolver)
         except DocumentError as error:
             faults += error.faults
+            omitted += error.omitted
             continue
         variants.append(Variant(each["name"], loaded.value))
         start = f"/variants/{index}/patch"
@@ -122,7 +124,7 @@ def load_comparison(
             if (new.path.removeprefix(start), repr(new.value)) not in shared
         ]
     if faults:
-        raise DocumentError(faults)
+        raise DocumentError(faults, omitted)
     request = ComparisonRequest(base.value, tuple(variants))
     return Loaded(request, _unrepeated(assumptions))
 

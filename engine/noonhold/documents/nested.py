@@ -60,7 +60,7 @@ def nested_projection(
     try:
         loaded = load_projection(document, resolver)
     except DocumentError as error:
-        raise DocumentError(prefix_pointers(error.faults, pointer(path))) from None
+        raise DocumentError(prefix_pointers(error.faults, pointer(path)), error.omitted) from None
     return Loaded(loaded.value, prefix_assumptions(loaded.assumptions, path))
 
 

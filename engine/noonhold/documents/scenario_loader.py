@@ -128,10 +128,11 @@ def load_parts(
         With every fault found, across all parts.
     """
     faults: list[Fault] = []
+    omitted = 0
     try:
         data: dict[str, Any] = schema.load(document)  # type: ignore[arg-type] # refuses what is no mapping
     except ValidationError as error:
-        faults = faults_of(error, document)
+        faults, omitted = faults_of(error, document)
         data = error.valid_data if isinstance(error.valid_data, dict) else {}
     known = rig
     if isinstance(data.get("rig"), str):
@@ -142,7 +143,7 @@ def load_parts(
     if names is not None:
         faults += _shade_faults(data.get("place"), names)
     if faults or not isinstance(document, Mapping):
-        raise DocumentError(faults)
+        raise DocumentError(faults, omitted)
     found: list[Filling] = []
     if known is None:
         fill(_RIG, document["rig"], data["rig"], ("rig",), found)

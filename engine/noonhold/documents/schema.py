@@ -9,17 +9,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from heapq import nsmallest
 from typing import Any, ClassVar, Generic, TypeVar
 
 from marshmallow import RAISE, Schema, ValidationError, missing, post_dump, validates_schema
 from marshmallow.fields import Field
 
 from noonhold.documents.fields import Items, Part, Problem
-from noonhold.errors import DocumentError, Fault
+from noonhold.errors import MOST_FAULTS, DocumentError, Fault
+from noonhold.numerics.time_limit import check_time
 
 T = TypeVar("T")
 Path = tuple[str | int, ...]
 Filling = tuple[Path, Any, str]  # where, what was taken, why
+# No field's name is longer; the search for a near name takes the square of the length.
+_LONGEST_NAME = 64
 
 
 @dataclass(frozen=True)
@@ -129,6 +133,8 @@ class DocumentSchema(Schema):
 
     @validates_schema(pass_original=True, skip_on_field_errors=False)
     def _check_rules(self, data: Any, original: Any, **_: Any) -> None:
+        # A large document is read under its caller's limit of time too.
+        check_time()
         if not isinstance(original, Mapping):
             return
         problems = Problems()
@@ -194,40 +200,69 @@ def load_document(
     try:
         data: dict[str, Any] = schema.load(document)  # type: ignore[arg-type] # refuses what is no mapping
     except ValidationError as error:
-        raise DocumentError(faults_of(error, document, root)) from None
+        raise DocumentError(*faults_of(error, document, root)) from None
     found: list[Filling] = []
     fill(schema, document, data, root, found)
     return data, merged(found)
 
 
-def faults_of(error: ValidationError, document: object, root: Path = ()) -> list[Fault]:
-    """Return marshmallow's nested messages as faults in the order of the document's paths."""
-    faults: list[tuple[Path, Fault]] = []
+def faults_of(error: ValidationError, document: object, root: Path = ()) -> tuple[list[Fault], int]:
+    """Return marshmallow's nested messages as faults in the order of the document's paths.
+
+    Parameters
+    ----------
+    error : marshmallow.ValidationError
+        Of loading the document.
+    document : object
+        As the JSON parser gave it.
+    root : tuple of str or int
+        Where it stands in a larger document.
+
+    Returns
+    -------
+    faults : list of Fault
+        The first :data:`noonhold.errors.MOST_FAULTS` of them.
+    omitted : int
+        How many more there are.
+
+    Notes
+    -----
+    Looking for near names costs most, so it is done only for the faults that are returned.
+    """
+    found: list[tuple[Path, Any]] = []
 
     def walk(messages: Any, path: Path) -> None:
         if isinstance(messages, Mapping):
             for key, inner in messages.items():
                 walk(inner, path if key == "_schema" else (*path, key))
-            return
-        for message in messages:
-            problem = message if isinstance(message, Problem) else Problem(str(message))
-            hint = problem.hint
-            if problem.choices and path:
-                near = get_close_matches(str(path[-1]), problem.choices, n=1)
-                hint = f"did you mean {near[0]}?" if near else hint
-            fault = Fault(
-                pointer((*root, *path)),
-                str(problem),
-                _value_at(document, path),
-                problem.bound or (", ".join(problem.choices) or None),
-                hint,
-            )
-            faults.append((path, fault))
+        else:
+            found.extend((path, message) for message in messages)
 
     walk(error.messages, ())
     # An index sorts by its number, a name by its letters.
-    faults.sort(key=lambda item: [(isinstance(p, str), p) for p in item[0]])
-    return [fault for _, fault in faults]
+    first = nsmallest(MOST_FAULTS, found, lambda item: [(isinstance(p, str), p) for p in item[0]])
+    faults = [_fault(*each, document, root) for each in first]
+    return faults, len(found) - len(faults)
+
+
+def _fault(path: Path, message: object, document: object, root: Path) -> Fault:
+    problem = message if isinstance(message, Problem) else Problem(str(message))
+    hint = problem.hint
+    if problem.choices and path:
+        hint = near_name(str(path[-1]), problem.choices) or hint
+    return Fault(
+        pointer((*root, *path)),
+        str(problem),
+        _value_at(document, path),
+        problem.bound or (", ".join(problem.choices) or None),
+        hint,
+    )
+
+
+def near_name(given: str, known: Iterable[str]) -> str | None:
+    """Return a hint where a name is nearly one that is known, else ``None``."""
+    near = get_close_matches(given[:_LONGEST_NAME], known, n=1)
+    return f"did you mean {near[0]}?" if near else None
 
 
 def _value_at(document: Any, path: Path) -> Any:

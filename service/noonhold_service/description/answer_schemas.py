@@ -95,6 +95,9 @@ class ProblemSchema(Schema):
     errors = fields.List(
         fields.Nested(FaultSchema), metadata={"description": "Every fault found, at most 100."}
     )
+    errors_omitted = fields.Integer(
+        metadata={"description": "How many more faults were counted, where there are more."}
+    )
 
 
 class TotalsSchema(Schema):

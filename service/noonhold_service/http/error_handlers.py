@@ -99,9 +99,9 @@ def _model(error: NoonholdError) -> Response:
         slug = "invalid-document"
     else:
         return _unforeseen(error)
-    count = len(faults)
+    count = len(faults) + error.omitted
     detail = str(faults[0]) if count == 1 else f"{count} faults were found; see errors"
-    return _respond(ProblemResponse(KINDS[slug], detail, faults))
+    return _respond(ProblemResponse(KINDS[slug], detail, faults, omitted=error.omitted))
 
 
 def _question(path: str) -> str:

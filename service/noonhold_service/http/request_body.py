@@ -7,13 +7,14 @@ from typing import Any
 from flask import request
 from werkzeug.exceptions import RequestEntityTooLarge
 
+from noonhold_service.http.study_costs import seconds_to_read
 from noonhold_service.problems import ProblemError
 from noonhold_service.settings import Settings
 from noonhold_service.strict_json import NotJsonError, parse
 
 
-def json_body(settings: Settings) -> Any:
-    """Return the body of the current request.
+def json_body(settings: Settings) -> tuple[Any, float]:
+    """Return the body of the current request, and what reading it as a document will take.
 
     Parameters
     ----------
@@ -22,8 +23,10 @@ def json_body(settings: Settings) -> Any:
 
     Returns
     -------
-    object
+    document : object
         As the JSON says it.
+    expected_s : float
+        [s]
 
     Raises
     ------
@@ -45,9 +48,10 @@ def json_body(settings: Settings) -> Any:
     except RequestEntityTooLarge:
         raise too_large(settings) from None
     try:
-        return parse(body, settings.max_depth)
+        document = parse(body, settings.max_depth, settings.max_keys)
     except NotJsonError as error:
         raise ProblemError("not-json", str(error), [error.fault]) from None
+    return document, seconds_to_read(document, len(body))
 
 
 def too_large(settings: Settings) -> ProblemError:

@@ -9,13 +9,15 @@ from noonhold.errors import Fault
 from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold.weather.hot_day import HotDay
 from noonhold.weather.weather_request import Hourly
+from noonhold_service.http.study_costs import Work
 from noonhold_service.problems import ProblemError
 from noonhold_service.settings import Settings
 
 _DAY_S: Final = 86_400
+_SETUP_S: Final = 0.005
 
 
-def check_limits(request: ProjectionRequest, settings: Settings) -> int:
+def days_of(request: ProjectionRequest, settings: Settings) -> int:
     """Refuse what is more than this service computes at once.
 
     Parameters
@@ -62,6 +64,17 @@ def check_limits(request: ProjectionRequest, settings: Settings) -> int:
         told = "; ".join(f"{f.path} {f.message}: {f.value}, allowed {f.bound}" for f in faults)
         raise ProblemError("limit-exceeded", told, faults)
     return days + settled
+
+
+def check_limits(request: ProjectionRequest, settings: Settings) -> Work:
+    """Refuse what is more than this service computes at once; see :func:`days_of`.
+
+    Returns
+    -------
+    Work
+        Of the rig and of its uncooled twin.
+    """
+    return Work(2, 2 * days_of(request, settings), _SETUP_S)
 
 
 def step_of(request: ProjectionRequest) -> int:

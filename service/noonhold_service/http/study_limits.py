@@ -20,15 +20,19 @@ from noonhold.studies.sizing.sizing_terms import SizingRequest
 from noonhold.studies.uncertainty.uncertainty_study import UncertaintyRequest
 from noonhold.studies.warm_up.warm_up_study import WarmUpRequest
 from noonhold.weather.weather_request import Hourly
-from noonhold_service.http.request_limits import check_limits
+from noonhold_service.http.request_limits import days_of
+from noonhold_service.http.study_costs import Work
 from noonhold_service.problems import ProblemError
 from noonhold_service.settings import Settings
 
 _INSIDE: Final = ("projection",)
+_VARIANT_S: Final = 0.008
+_SAMPLE_S: Final = 0.0015
+_FITTING_RUNS: Final = 150  # of a calibration of the usual factors, measured
 _FIXED_SCHEDULES: Final = 3 * 24 * 30  # policies, hours and set points of a plan, at most
 
 
-def check_comparison(asked: ComparisonRequest, settings: Settings) -> int:
+def check_comparison(asked: ComparisonRequest, settings: Settings) -> Work:
     """Refuse too many variants, or too many days in all of them.
 
     Parameters
@@ -40,8 +44,8 @@ def check_comparison(asked: ComparisonRequest, settings: Settings) -> int:
 
     Returns
     -------
-    int
-        Days that all its runs compute. [d]
+    Work
+        All its runs.
 
     Raises
     ------
@@ -56,10 +60,12 @@ def check_comparison(asked: ComparisonRequest, settings: Settings) -> int:
         more, found = _days(variant.request, ("variants", index, "patch"), settings)
         days += more
         faults += found
-    return _allowed(faults, "/variants", 2 * days, settings)
+    return _allowed(
+        faults, "/variants", Work(2 * (1 + count), 2 * days, _VARIANT_S * (1 + count)), settings
+    )
 
 
-def check_sizing(asked: SizingRequest, settings: Settings) -> int:
+def check_sizing(asked: SizingRequest, settings: Settings) -> Work:
     """Refuse too long a stretch, or too many sizes; see :func:`check_comparison`."""
     days, faults = _days(asked.base, _INSIDE, replace(settings, max_days=settings.max_sizing_days))
     axes = [
@@ -73,10 +79,10 @@ def check_sizing(asked: SizingRequest, settings: Settings) -> int:
     runs = 2 * sum(count for _, count in axes) if len(axes) > 1 else 20
     if faults:
         _refuse(faults)
-    return days * runs
+    return Work(runs, days * runs, 0.2)
 
 
-def check_calibration(asked: CalibrationRequest, settings: Settings) -> int:
+def check_calibration(asked: CalibrationRequest, settings: Settings) -> Work:
     """Refuse too long a log; see :func:`check_comparison`."""
     faults = _more("/log/times", "rows", len(asked.log.times), settings.max_log_rows)
     span = asked.log.times.max() - asked.log.times.min()
@@ -84,18 +90,20 @@ def check_calibration(asked: CalibrationRequest, settings: Settings) -> int:
     faults += _more("/log/times", "days", days, settings.max_days)
     if faults:
         _refuse(faults)
-    return days
+    return Work(_FITTING_RUNS, _FITTING_RUNS * (days + 1), 0.5)
 
 
-def check_warm_up(asked: WarmUpRequest, settings: Settings) -> int:
+def check_warm_up(asked: WarmUpRequest, settings: Settings) -> Work:
     """Refuse too long a stretch; see :func:`check_comparison`."""
     days, faults = _days(asked.base, _INSIDE, settings)
     if faults:
         _refuse(faults)
-    return days
+    # Looking for the worst stop tries every hour of the days.
+    runs = 12 if asked.stop_hour is not None else 12 + 8 * days
+    return Work(runs, 2 * days + runs, 0.07)
 
 
-def check_uncertainty(asked: UncertaintyRequest, settings: Settings) -> int:
+def check_uncertainty(asked: UncertaintyRequest, settings: Settings) -> Work:
     """Refuse too many samples, or too many days in all of them; see :func:`check_comparison`."""
     faults = _more("/samples", "samples", asked.samples, settings.max_samples)
     rows = asked.sensitivity_samples
@@ -103,15 +111,15 @@ def check_uncertainty(asked: UncertaintyRequest, settings: Settings) -> int:
     varying = sum(limits.high > limits.low for limits in asked.ranges.values())
     days, found = _days(asked.base, _INSIDE, settings)
     runs = asked.samples + rows * (varying + 1)
-    return _allowed(faults + found, "/samples", days * runs, settings)
+    return _allowed(faults + found, "/samples", Work(runs, days * runs, _SAMPLE_S * runs), settings)
 
 
-def check_plan(asked: PlanRequest, settings: Settings) -> int:
+def check_plan(asked: PlanRequest, settings: Settings) -> Work:
     """Refuse too many plans, or too many days in all of them; see :func:`check_comparison`."""
     faults = _more("/most_runs", "plans", asked.most_runs, settings.max_plans)
     days, found = _days(asked.base, _INSIDE, settings)
     runs = asked.most_runs + _FIXED_SCHEDULES
-    return _allowed(faults + found, "/most_runs", days * runs, settings)
+    return _allowed(faults + found, "/most_runs", Work(runs, days * runs), settings)
 
 
 def common_step_s(questions: Iterable[ProjectionRequest]) -> int:
@@ -137,7 +145,7 @@ def _days(
 ) -> tuple[int, list[Fault]]:
     """Return the days of one run, or what stands against them."""
     try:
-        return check_limits(base, settings), []
+        return days_of(base, settings), []
     except ProblemError as error:
         return 0, prefix_pointers(error.told.faults, pointer(place))
 
@@ -148,14 +156,15 @@ def _more(path: str, what: str, value: int, most: int) -> list[Fault]:
     return [Fault(path, f"asks for more {what} than are allowed", value, f"<= {most}")]
 
 
-def _allowed(faults: list[Fault], path: str, run_days: int, settings: Settings) -> int:
-    """Return the days of all runs, or refuse the request."""
+def _allowed(faults: list[Fault], path: str, work: Work, settings: Settings) -> Work:
+    """Return the work, or refuse the request."""
+    run_days = work.run_days
     if not faults and run_days > settings.max_run_days:
         told = "makes runs of more days in all than are allowed"
         faults = [Fault(path, told, run_days, f"<= {settings.max_run_days} d")]
     if faults:
         _refuse(faults)
-    return run_days
+    return work
 
 
 def _refuse(faults: list[Fault]) -> None:

@@ -42,7 +42,9 @@ def create_calibration() -> Response:
     and its held-out part, and a merge patch for the rig to use from then on. What is wrong with a
     log (a shifted clock, a stuck sensor, a mix-up of units) is refused by name and rows.
     """
-    return answer_study(load_calibration, check_calibration, _compute)
+    return answer_study(
+        load_calibration, check_calibration, lambda asked: asked.setup.rig, _compute
+    )
 
 
 def _compute(loaded: Loaded[CalibrationRequest], held: AppState) -> Mapping[str, Any]:

@@ -42,7 +42,7 @@ def create_comparison() -> Response:
     order of what matters. A patch that changes nothing is told so; one that makes an invalid
     document is refused with its pointer.
     """
-    return answer_study(load_comparison, check_comparison, _compute)
+    return answer_study(load_comparison, check_comparison, lambda asked: asked.base, _compute)
 
 
 def _compute(loaded: Loaded[ComparisonRequest], held: AppState) -> Mapping[str, Any]:

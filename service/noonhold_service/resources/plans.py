@@ -37,7 +37,7 @@ def create_plan() -> Response:
     projection repeats exactly, beside the best fixed schedule and what perfect foresight could
     do. A plan may take some seconds.
     """
-    return answer_study(load_plan, check_plan, _compute)
+    return answer_study(load_plan, check_plan, lambda asked: asked.base, _compute)
 
 
 def _compute(loaded: Loaded[PlanRequest], held: AppState) -> Mapping[str, Any]:

@@ -16,6 +16,7 @@ from noonhold_service.description.request_examples import REQUESTS
 from noonhold_service.http.content_negotiation import acceptable, respond_with
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.request_limits import check_limits, step_of
+from noonhold_service.http.study_costs import seconds_of
 from noonhold_service.state.app_state import AppState, app_state
 
 blueprint = Blueprint("projections", __name__, description="What a rig does in its weather.")
@@ -69,12 +70,17 @@ def create_projection() -> Response:
     cautions in comments above), and a picture as SVG or PNG.
     """
     held, form = app_state(), acceptable()
-    loaded = load_projection(json_body(held.settings), held.resolve_rig)
-    days = check_limits(loaded.value, held.settings)
-    with held.gate.turn():
+    document, expected_s = json_body(held.settings)
+    held.gate.check_fits(expected_s)
+    with held.gate.turn(expected_s):
+        loaded = load_projection(document, held.resolve_rig)
+    work = check_limits(loaded.value, held.settings)
+    expected_s = seconds_of(work, loaded.value.rig, step_of(loaded.value))
+    held.gate.check_fits(expected_s)
+    with held.gate.turn(expected_s):
         began = time.perf_counter()
         found = compute(held, loaded.value)
-        held.metrics.computation(days, time.perf_counter() - began)
+        held.metrics.computation(work.run_days, time.perf_counter() - began)
         # Writing an answer, a picture above all, is work that the gate must count too.
         return respond_with(projection_document(found, loaded.assumptions), form, found)
 

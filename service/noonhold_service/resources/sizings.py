@@ -39,7 +39,7 @@ def create_sizing() -> Response:
     100 W more would be worth. Where no size does it, the answer says whether energy or the cooler
     is at fault. A frontier over a whole year takes several seconds.
     """
-    return answer_study(load_sizing, check_sizing, _compute)
+    return answer_study(load_sizing, check_sizing, lambda asked: asked.base, _compute)
 
 
 def _compute(loaded: Loaded[SizingRequest], held: AppState) -> Mapping[str, Any]:

@@ -9,11 +9,14 @@ from typing import Any, Final, TypeVar
 from flask import Response, request
 from marshmallow import Schema
 
-from noonhold.documents import Loaded, RigResolver
+from noonhold.documents import Loaded, ProjectionRequest, RigResolver
+from noonhold.rig import Rig
 from noonhold_service.answers.projection_answer import assumptions_document, number
 from noonhold_service.description.openapi import problems
 from noonhold_service.description.request_examples import Example
 from noonhold_service.http.request_body import json_body
+from noonhold_service.http.request_limits import step_of
+from noonhold_service.http.study_costs import Work, seconds_of
 from noonhold_service.problems import ProblemError
 from noonhold_service.service_versions import versions
 from noonhold_service.settings import Settings
@@ -29,7 +32,8 @@ JSON: Final = "application/json"
 
 def answer_study(
     load: Callable[[object, RigResolver | None], Loaded[T]],
-    check: Callable[[T, Settings], int],
+    check: Callable[[T, Settings], Work],
+    base: Callable[[T], ProjectionRequest | Rig],
     compute: Callable[[Loaded[T], AppState], Mapping[str, Any]],
 ) -> Response:
     """ProjectionAnswer the current request for a study.
@@ -39,7 +43,9 @@ def answer_study(
     load : callable
         Reads its document.
     check : callable
-        Refuses what is more than the settings allow, and returns the days that it computes.
+        Refuses what is more than the settings allow, and returns what it computes.
+    base : callable
+        Returns the projection that the study goes out from, or the rig alone.
     compute : callable
         Returns the study's report.
 
@@ -54,13 +60,24 @@ def answer_study(
     """
     held = app_state()
     _ask_for_json()
-    loaded = load(json_body(held.settings), held.resolve_rig)
-    days = check(loaded.value, held.settings)
-    with held.gate.turn():
+    document, expected_s = json_body(held.settings)
+    held.gate.check_fits(expected_s)
+    with held.gate.turn(expected_s):
+        loaded = load(document, held.resolve_rig)
+    work = check(loaded.value, held.settings)
+    expected_s = _seconds(work, base(loaded.value))
+    held.gate.check_fits(expected_s)
+    with held.gate.turn(expected_s):
         began = time.perf_counter()
         report = compute(loaded, held)
-        held.metrics.computation(days, time.perf_counter() - began)
+        held.metrics.computation(work.run_days, time.perf_counter() - began)
         return json_response(study_document(report, loaded))
+
+
+def _seconds(work: Work, base: ProjectionRequest | Rig) -> float:
+    if isinstance(base, Rig):
+        return seconds_of(work, base)
+    return seconds_of(work, base.rig, step_of(base))
 
 
 def study_document(report: Mapping[str, Any], loaded: Loaded[Any]) -> dict[str, Any]:

@@ -41,7 +41,7 @@ def create_uncertainty() -> Response:
     temperature and charge hour by hour, the probability that the days hold, and which input
     matters how much. The same request gives the same answer.
     """
-    return answer_study(load_uncertainty, check_uncertainty, _compute)
+    return answer_study(load_uncertainty, check_uncertainty, lambda asked: asked.base, _compute)
 
 
 def _compute(loaded: Loaded[UncertaintyRequest], held: AppState) -> Mapping[str, Any]:

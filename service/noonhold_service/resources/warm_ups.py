@@ -37,7 +37,7 @@ def create_warm_up() -> Response:
     and somebody inside, beside what was published of parked cars. These minutes are a warning and
     no allowance: read the cautions first.
     """
-    return answer_study(load_warm_up, check_warm_up, _compute)
+    return answer_study(load_warm_up, check_warm_up, lambda asked: asked.base, _compute)
 
 
 def _compute(loaded: Loaded[WarmUpRequest], held: AppState) -> Mapping[str, Any]:

@@ -22,6 +22,7 @@ from noonhold_service.state.rig_store import RigRecord, read_rigs
 from noonhold_service.state.weather_cache import WeatherCache
 
 _EXTENSION = "noonhold"
+_FREE_THREADS = 2
 # A rig's tables are some 20 kB, and its request brought it within the size of a body.
 _MOST_KEPT = 256
 
@@ -93,7 +94,15 @@ def open_app_state(settings: Settings) -> AppState:
         catalogue=catalogue,
         rigs=read_rigs(settings.rigs_folder),
         weather=WeatherCache(settings.weather_files_kept, disk),
-        gate=Gate(settings.concurrent, settings.wait_s),
+        gate=Gate(
+            settings.concurrent,
+            settings.wait_s,
+            most_long=settings.concurrent_long,
+            # Who waits holds a thread of the server: some are left for what needs no turn.
+            most_waiting=max(
+                settings.threads - settings.concurrent - settings.concurrent_long - _FREE_THREADS, 1
+            ),
+        ),
     )
 
 
