@@ -127,7 +127,7 @@ def _faces(
             face = outer[p] + KELVIN
             natural = natural_convection(outer[p] - outdoor, -c.cos_inward[p], thin)
             swept = windward if abs(c.cos_inward[p]) > 0.98 else upright
-            film = outer_convection(natural, swept, c.roughness[p])
+            film = outer_convection(natural, swept * swept, c.roughness[p])
             sky, around = h.sky_c + KELVIN, outdoor + KELVIN
             e = c.emittance[p] * SIGMA
             balance = (
@@ -312,7 +312,9 @@ def solved(rig: Rig, weather: WeatherTable) -> FloatArray:
         if n
     ]
     y = np.concatenate([*lines, [simulation_case.start_c, simulation_case.start_c]])
-    outer, inner = begin.outer_face.copy(), begin.inner_face.copy()
+    chains = len(simulation_case.network.area)
+    outer = begin.faces.outer.ravel()[:chains].copy()
+    inner = begin.faces.inner.ravel()[:chains].copy()
     radiant = np.array([simulation_case.start_c])
     ends = np.arange(FINEST_S, 3600 + 1, FINEST_S, dtype=float)
     air = np.empty((len(weather), len(ends)))

@@ -2,7 +2,8 @@
 
 The step is linear in the heat that the cooler and heater bring into the air, so it is split in two:
 :func:`prepare_step` eliminates every chain and returns the air temperature as ``idle + slope Q``;
-:func:`finish_step` takes the ``Q`` that the thermostat chose and advances the state.
+:func:`finish_step` takes the ``Q`` that the thermostat chose and advances the state. What the sun,
+the wind and the covers do to the faces changes less often: :func:`set_faces` puts it down.
 """
 
 from __future__ import annotations
@@ -16,38 +17,30 @@ from noonhold.envelope.convection import (
     LEAST_INSIDE,
     STEFAN_BOLTZMANN,
     ZERO_CELSIUS_K,
-    cube_roots,
+    cube_root,
     natural_cubed,
     outer_convection,
 )
-from noonhold.envelope.network import NetworkTables
+from noonhold.envelope.face_blocks import LANES, Blocks, lay_out
+from noonhold.envelope.network import ADIABATIC, SHELTERED, NetworkTables
 from noonhold.envelope.window_conductance import gap_conductance
 from noonhold.numerics.compiled import inlined
 
 FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
 
 
 class CabinState(NamedTuple):
     """The arrays a run carries from step to step; changed in place."""
 
-    modes: FloatArray  # (n,) amplitudes of the chains' modes, see noonhold.envelope.two_port
-    outer_face: FloatArray  # (p,) [degC]
-    inner_face: FloatArray  # (p,) [degC]
+    faces: Blocks  # (b,) the faces of the chains, four a block, see noonhold.envelope.face_blocks
+    modes: Blocks  # (m,) the modes of their nodes, see noonhold.envelope.two_port
+    first_mode: IntArray  # (b + 1,) where a block's modes begin
     air: FloatArray  # (4,) air, mean radiant, contents [degC], humidity ratio [kg/kg]
 
-
-class StepWork(NamedTuple):
-    """Scratch arrays of one step."""
-
-    through: FloatArray  # (p,) two-port between the faces [W/m2K]
-    source_out: FloatArray  # (p,) what the outer face receives, reduced [W/m2]
-    inverse_out: FloatArray  # (p,) 1 / (exchange + two-port) at the outer face
-    exchange_out: FloatArray  # (p,) outer exchange coefficient [W/m2K]
-    absorbed_out: FloatArray  # (p,) source at the outer face, and sunlight in glass [W/m2]
-    face_offset: FloatArray  # (p,) inner face = offset + by_air * air + by_radiant * radiant
-    face_by_air: FloatArray  # (p,)
-    face_by_radiant: FloatArray  # (p,)
-    films: FloatArray  # (2 p, rounded up) natural convection outside, all convection inside [W/m2K]
+    def copy(self) -> CabinState:
+        """Return the same state in arrays of its own."""
+        return CabinState(self.faces.copy(), self.modes.copy(), self.first_mode, self.air.copy())
 
 
 class Surroundings(NamedTuple):
@@ -55,18 +48,11 @@ class Surroundings(NamedTuple):
 
     outdoor_c: float  # at the step's end
     sky_c: float
-    wind_coefficient: float  # forced convection where the wind reaches, to windward [W/m2K]
-    upright_coefficient: float  # the same on upright faces, whichever way they look [W/m2K]
-    still_coefficient: float  # and where it does not [W/m2K]
-    sky_clear: float  # share of the sky that shade of the place leaves open
     air_exchange: float  # capacity flow of outdoor air [W/K]
     air_capacity: float  # of the cabin air over the step [W/K]
     convective_w: float  # gains to the air [W]
     radiant_w: float  # gains to the radiant node [W]
     contents_w: float  # sunlight on the contents [W]
-    beam_in_w: float  # sunlight let in, direct [W]
-    diffuse_in_w: float  # sunlight let in, scattered [W]
-    cover_state: int
     stirred: float  # forced convection inside [W/m2K]
     buoyancy: float  # of the thinner air up here, from `buoyancy_cubed` [-]
 
@@ -81,14 +67,73 @@ class Response(NamedTuple):
 
 
 @inlined
-def prepare_step(
+def set_faces(
     net: NetworkTables,
-    state: CabinState,
-    work: StepWork,
-    around: Surroundings,
+    faces: Blocks,
     sun_on_faces: FloatArray,
     awning_sky: FloatArray,
-) -> Response:
+    beam_in_w: float,
+    diffuse_in_w: float,
+    cover: int,
+    sky_clear: float,
+    windward: float,
+    upright: float,
+    still: float,
+) -> None:
+    """Put down what the faces meet until sun, wind, covers or shade change.
+
+    Parameters
+    ----------
+    net : NetworkTables
+        The network.
+    faces : numpy.recarray
+        Of the cabin's state; its settings are filled.
+    sun_on_faces : numpy.ndarray, shape (p,)
+        Short wave absorbed by the panels' outer faces, and for windows the light on them by the
+        angular factors of what glass absorbs. [W/m2]
+    awning_sky : numpy.ndarray, shape (p,)
+        Share of each face's sky view that awnings leave open.
+    beam_in_w, diffuse_in_w : float
+        Sunlight let in, direct and scattered. [W]
+    cover : int
+        State of the window covers.
+    sky_clear : float
+        Share of the sky that shade of the place leaves open.
+    windward, upright, still : float
+        Forced convection to windward, on upright faces whichever way they look, and where the
+        wind does not reach. [W/m2K]
+    """
+    for p in range(len(net.area)):
+        face = faces[p // LANES]
+        lane = p % LANES
+        forced = still
+        if net.exposure[p] != SHELTERED:
+            forced = windward if net.level[p] else upright
+        face.forced_squared[lane] = forced * forced
+        emitted = 0.0 if net.exposure[p] == ADIABATIC else net.emittance[p] * STEFAN_BOLTZMANN
+        sky_view = net.sky_view[p] * sky_clear * awning_sky[p]
+        face.to_sky[lane] = emitted * sky_view
+        face.to_air[lane] = emitted * (1.0 - sky_view)
+
+        in_glass = sun_on_faces[p] * net.sun_in[p, cover]
+        shared_w = (
+            net.beam_fraction[cover, p] * beam_in_w + net.diffuse_fraction[cover, p] * diffuse_in_w
+        )
+        face.sun_out[lane] = sun_on_faces[p] * net.sun_out[p, cover]
+        face.sun_in[lane] = in_glass
+        face.received[lane] = shared_w / net.area[p] + in_glass
+
+        face.admit_out[lane] = net.admit_out[p, cover]
+        face.admit_in[lane] = net.admit_in[p, cover]
+        face.admit_cross[lane] = net.admit_cross[p, cover]
+        face.beyond_gap[lane] = -1.0
+        rated = net.gap_still[p] + net.gap_radiant[p]
+        if rated > 0.0:
+            face.beyond_gap[lane] = max(1.0 / net.admit_cross[p, cover] - 1.0 / rated, 0.0)
+
+
+@inlined
+def prepare_step(net: NetworkTables, state: CabinState, around: Surroundings) -> Response:
     """Eliminate the chains over one step and reduce the cabin to its air node.
 
     Parameters
@@ -96,16 +141,10 @@ def prepare_step(
     net : NetworkTables
         The network.
     state : CabinState
-        State at the step's start; also where coefficients are evaluated.
-    work : StepWork
-        Filled here, read by :func:`finish_step`.
+        State at the step's start, where coefficients are evaluated too; what
+        :func:`finish_step` needs is left in its faces.
     around : Surroundings
         Boundary conditions of the step.
-    sun_on_faces : numpy.ndarray, shape (p,)
-        Short wave absorbed by the panels' outer faces, and for windows the light on them by the
-        angular factors of what glass absorbs. [W/m2]
-    awning_sky : numpy.ndarray, shape (p,)
-        Share of each face's sky view that awnings leave open.
 
     Returns
     -------
@@ -118,20 +157,90 @@ def prepare_step(
     coefficients, and what the gaps of windows conduct, are those of the step's start; long wave is
     linearised about it as ``ε σ (T_s² + T_x²)(T_s + T_x)``. The contents' skin has no capacity: of
     the sunlight on it the air gets a fixed share at once, their mass the rest.
+
+    The loop over the lanes of a block has no branch: a given coefficient is added to a computed
+    one that is multiplied by 0.
     """
     air, radiant, contents = state.air[0], state.air[1], state.air[2]
-    cover = around.cover_state
-    outdoor_k = around.outdoor_c + ZERO_CELSIUS_K
-    sky_k = around.sky_c + ZERO_CELSIUS_K
+    outdoor_c, sky_c, buoyancy = around.outdoor_c, around.sky_c, around.buoyancy
+    outdoor_k = outdoor_c + ZERO_CELSIUS_K
+    sky_k = sky_c + ZERO_CELSIUS_K
     outdoor_k2, sky_k2 = outdoor_k * outdoor_k, sky_k * sky_k
     mean_k = radiant + ZERO_CELSIUS_K
     mean_k2 = mean_k * mean_k
+    forced_cubed = around.stirred * around.stirred * around.stirred
+
+    for block in range(len(state.faces)):
+        face = state.faces[block]
+        for k in range(LANES):
+            outer, inner = face.outer[k], face.inner[k]
+
+            # What the outer face exchanges with the outdoors.
+            warmer = outer - outdoor_c
+            natural = cube_root(
+                natural_cubed(warmer, face.natural_out_warm[k], face.natural_out_cold[k], buoyancy)
+            )
+            swept = outer_convection(natural, face.forced_squared[k], face.roughness[k])
+            convection = face.given_out[k] + face.computed_out[k] * swept
+            face_k = outer + ZERO_CELSIUS_K
+            face_k2 = face_k * face_k
+            to_sky = face.to_sky[k] * (face_k2 + sky_k2) * (face_k + sky_k)
+            to_air = face.to_air[k] * (face_k2 + outdoor_k2) * (face_k + outdoor_k)
+            exchange = convection + to_sky + to_air
+            absorbed = face.sun_out[k] + (convection + to_air) * outdoor_c + to_sky * sky_c
+
+            # What lies between the faces: nodes that never change, or the gaps of a window.
+            gap = gap_conductance(face.gap_still[k], face.gap_radiant[k], 0.5 * (outer + inner))
+            glazed = gap / (1.0 + face.beyond_gap[k] * gap)
+            is_window = face.beyond_gap[k] >= 0.0
+            through = glazed if is_window else face.admit_cross[k]
+            admit_out = glazed if is_window else face.admit_out[k]
+            admit_in = glazed if is_window else face.admit_in[k]
+            inverse = 1.0 / (exchange + admit_out)
+            source = absorbed + face.sent_out[k]
+
+            # What the inner face exchanges with the air and the other faces.
+            warmer = inner - air
+            within = cube_root(
+                natural_cubed(warmer, face.natural_in_warm[k], face.natural_in_cold[k], buoyancy)
+                + forced_cubed
+            )
+            within = within if within > LEAST_INSIDE else LEAST_INSIDE
+            film = face.given_in[k] + face.computed_in[k] * within
+            face_k = inner + ZERO_CELSIUS_K
+            star = face.given_radiant[k] + face.star[k] * (face_k * face_k + mean_k2) * (
+                face_k + mean_k
+            )
+            pivot = 1.0 / (film + star + admit_in - through * through * inverse)
+            offset = (face.received[k] + face.sent_in[k] + through * inverse * source) * pivot
+            by_air, by_radiant = film * pivot, star * pivot
+
+            face.through[k] = through
+            face.exchange_out[k] = exchange
+            face.absorbed_out[k] = absorbed + face.sun_in[k]
+            face.source_out[k] = source
+            face.inverse_out[k] = inverse
+            face.offset[k] = offset
+            face.by_air[k] = by_air
+            face.by_radiant[k] = by_radiant
+            film_w, star_w = face.area[k] * film, face.area[k] * star
+            face.air_row[k] = film_w * (1.0 - by_air)
+            face.cross[k] = film_w * by_radiant
+            face.air_source[k] = film_w * offset
+            face.radiant_row[k] = star_w * (1.0 - by_radiant)
+            face.radiant_source[k] = star_w * offset
 
     air_row = around.air_capacity + around.air_exchange
-    air_source = (
-        around.air_capacity * air + around.air_exchange * around.outdoor_c + around.convective_w
-    )
+    air_source = around.air_capacity * air + around.air_exchange * outdoor_c + around.convective_w
     radiant_row, cross, radiant_source = 0.0, 0.0, around.radiant_w
+    for block in range(len(state.faces)):
+        face = state.faces[block]
+        for k in range(LANES):
+            air_row += face.air_row[k]
+            cross += face.cross[k]
+            air_source += face.air_source[k]
+            radiant_row += face.radiant_row[k]
+            radiant_source += face.radiant_source[k]
 
     held = net.contents_capacity + net.contents_conductance
     at_once = net.contents_skin_fraction * around.contents_w
@@ -143,66 +252,6 @@ def prepare_step(
         air_source += kept * (net.contents_capacity * contents + taken_in)
     else:
         air_source += taken_in
-
-    chains = len(net.area)
-    forced_cubed = around.stirred * around.stirred * around.stirred
-    for p in range(chains):
-        facing = net.cos_inward[p]
-        warmer_out, warmer_in = state.outer_face[p] - around.outdoor_c, state.inner_face[p] - air
-        work.films[p] = natural_cubed(warmer_out, -facing, around.buoyancy)
-        work.films[chains + p] = natural_cubed(warmer_in, facing, around.buoyancy) + forced_cubed
-    cube_roots(work.films)
-
-    for p in range(chains):
-        sent_out, sent_in = 0.0, 0.0
-        for j in range(net.first_mode[p], net.first_mode[p + 1]):
-            sent_out += net.respond_out[j] * state.modes[j]
-            sent_in += net.respond_in[j] * state.modes[j]
-
-        exchange, absorbed = _outer_exchange(
-            net, p, state.outer_face[p], work.films[p], around, outdoor_k, outdoor_k2, sky_k,
-            sky_k2, sun_on_faces[p] * net.sun_out[p, cover], awning_sky[p],
-        )  # fmt: skip
-        through, admit_out = net.admit_cross[p, cover], net.admit_out[p, cover]
-        admit_in = net.admit_in[p, cover]
-        rated = net.gap_still[p] + net.gap_radiant[p]
-        if rated > 0.0:
-            mean_c = 0.5 * (state.outer_face[p] + state.inner_face[p])
-            now = gap_conductance(net.gap_still[p], net.gap_radiant[p], mean_c)
-            through /= 1.0 + through * (1.0 / now - 1.0 / rated)
-            admit_out, admit_in = through, through
-        inverse = 1.0 / (exchange + admit_out)
-        work.through[p] = through
-        work.exchange_out[p] = exchange
-        glass = sun_on_faces[p] * net.sun_in[p, cover]
-        work.absorbed_out[p] = absorbed + glass
-        work.source_out[p] = absorbed + sent_out
-        work.inverse_out[p] = inverse
-
-        convection = net.fixed_inside[p]
-        if np.isnan(convection):
-            convection = max(work.films[chains + p], LEAST_INSIDE)
-        star = net.fixed_radiation[p]
-        if np.isnan(star):
-            face_k = state.inner_face[p] + ZERO_CELSIUS_K
-            star = net.star[p] * STEFAN_BOLTZMANN * (face_k * face_k + mean_k2) * (face_k + mean_k)
-        shared = (
-            net.beam_fraction[cover, p] * around.beam_in_w
-            + net.diffuse_fraction[cover, p] * around.diffuse_in_w
-        ) / net.area[p]
-        pivot = 1.0 / (convection + star + admit_in - through * through * inverse)
-        offset = (shared + glass + sent_in + through * inverse * work.source_out[p]) * pivot
-        by_air, by_radiant = convection * pivot, star * pivot
-        work.face_offset[p] = offset
-        work.face_by_air[p] = by_air
-        work.face_by_radiant[p] = by_radiant
-
-        area = net.area[p]
-        air_row += area * convection * (1.0 - by_air)
-        cross += area * convection * by_radiant
-        air_source += area * convection * offset
-        radiant_row += area * star * (1.0 - by_radiant)
-        radiant_source += area * star * offset
 
     if radiant_row > 0.0:
         radiant_offset = radiant_source / radiant_row
@@ -217,45 +266,9 @@ def prepare_step(
 
 
 @inlined
-def _outer_exchange(
-    net: NetworkTables,
-    p: int,
-    face_c: float,
-    natural: float,
-    around: Surroundings,
-    outdoor_k: float,
-    outdoor_k2: float,
-    sky_k: float,
-    sky_k2: float,
-    sun: float,
-    awning_sky: float,
-) -> tuple[float, float]:
-    """Return the outer face's exchange coefficient and its source, both per area."""
-    exposure = net.exposure[p]
-    if exposure == 3:
-        return 0.0, 0.0
-    convection = net.fixed_outside[p]
-    if np.isnan(convection):
-        forced = around.still_coefficient
-        if exposure != 2:
-            forced = around.wind_coefficient if net.level[p] else around.upright_coefficient
-        convection = outer_convection(natural, forced, net.roughness[p])
-    face_k = face_c + ZERO_CELSIUS_K
-    face_k2 = face_k * face_k
-    emitted = net.emittance[p] * STEFAN_BOLTZMANN
-    sky_view = net.sky_view[p] * around.sky_clear * awning_sky
-    to_sky = emitted * sky_view * (face_k2 + sky_k2) * (face_k + sky_k)
-    to_air = emitted * (1.0 - sky_view) * (face_k2 + outdoor_k2) * (face_k + outdoor_k)
-    exchange = convection + to_sky + to_air
-    source = sun + (convection + to_air) * around.outdoor_c + to_sky * around.sky_c
-    return exchange, source
-
-
-@inlined
 def finish_step(
     net: NetworkTables,
     state: CabinState,
-    work: StepWork,
     around: Surroundings,
     response: Response,
     heat_w: float,
@@ -264,7 +277,7 @@ def finish_step(
 
     Parameters
     ----------
-    net, state, work, around : see :func:`prepare_step`
+    net, state, around : see :func:`prepare_step`
         As filled there; the state is changed in place.
     response : Response
         From :func:`prepare_step`.
@@ -282,18 +295,30 @@ def finish_step(
     air = response.air_idle + response.air_slope * heat_w
     radiant = response.radiant_offset + response.radiant_by_air * air
     envelope = 0.0
-    for p in range(len(net.area)):
-        inner = work.face_offset[p] + work.face_by_air[p] * air + work.face_by_radiant[p] * radiant
-        outer = (work.source_out[p] + work.through[p] * inner) * work.inverse_out[p]
-        envelope += net.area[p] * (work.absorbed_out[p] - work.exchange_out[p] * outer)
-        state.inner_face[p] = inner
-        state.outer_face[p] = outer
-        for j in range(net.first_mode[p], net.first_mode[p + 1]):
-            state.modes[j] = (
-                net.decay[j] * state.modes[j]
-                + net.respond_out[j] * outer
-                + net.respond_in[j] * inner
-            )
+    for block in range(len(state.faces)):
+        face = state.faces[block]
+        for k in range(LANES):
+            inner = face.offset[k] + face.by_air[k] * air + face.by_radiant[k] * radiant
+            outer = (face.source_out[k] + face.through[k] * inner) * face.inverse_out[k]
+            into = face.absorbed_out[k] - face.exchange_out[k] * outer
+            face.envelope[k] = face.area[k] * into
+            face.inner[k] = inner
+            face.outer[k] = outer
+            face.sent_out[k] = 0.0
+            face.sent_in[k] = 0.0
+        for m in range(state.first_mode[block], state.first_mode[block + 1]):
+            mode = state.modes[m]
+            for k in range(LANES):
+                amplitude = (
+                    mode.decay[k] * mode.amplitude[k]
+                    + mode.respond_out[k] * face.outer[k]
+                    + mode.respond_in[k] * face.inner[k]
+                )
+                mode.amplitude[k] = amplitude
+                face.sent_out[k] += mode.respond_out[k] * amplitude
+                face.sent_in[k] += mode.respond_in[k] * amplitude
+        for k in range(LANES):
+            envelope += face.envelope[k]
     held = net.contents_capacity + net.contents_conductance
     if held > 0.0:
         taken_in = around.contents_w - net.contents_skin_fraction * around.contents_w
@@ -325,9 +350,12 @@ def stored_heat(net: NetworkTables, state: CabinState, air_capacity: float) -> f
         Stored heat. [J]
     """
     stored = air_capacity * state.air[0] + net.contents_capacity * state.air[2]
-    for p in range(len(net.area)):
-        for j in range(net.first_mode[p], net.first_mode[p + 1]):
-            stored += net.area[p] * net.uniform[j] * state.modes[j]
+    for block in range(len(state.faces)):
+        face = state.faces[block]
+        for m in range(state.first_mode[block], state.first_mode[block + 1]):
+            mode = state.modes[m]
+            for k in range(LANES):
+                stored += face.area[k] * mode.uniform[k] * mode.amplitude[k]
     return float(stored * net.step_s)
 
 
@@ -352,29 +380,5 @@ def first_state(
     CabinState
         Fresh arrays.
     """
-    chains = len(net.area)
-    return CabinState(
-        modes=outdoor_c * net.uniform + (air_c - outdoor_c) * net.inward,
-        outer_face=np.full(chains, outdoor_c),
-        inner_face=np.full(chains, air_c),
-        air=np.array([air_c, air_c, air_c, humidity_ratio]),
-    )
-
-
-def step_work(net: NetworkTables) -> StepWork:
-    """Return scratch arrays of the sizes a network needs.
-
-    Parameters
-    ----------
-    net : NetworkTables
-        The network.
-
-    Returns
-    -------
-    StepWork
-        Zeros.
-    """
-    chains = len(net.area)
-    films = np.zeros(-(-2 * chains // 4) * 4)  # the compiler takes four roots at once
-    through, source, inverse, exchange, absorbed, offset, by_air, by_radiant = np.zeros((8, chains))
-    return StepWork(through, source, inverse, exchange, absorbed, offset, by_air, by_radiant, films)
+    faces, modes, first_mode = lay_out(net, outdoor_c, air_c)
+    return CabinState(faces, modes, first_mode, np.array([air_c, air_c, air_c, humidity_ratio]))

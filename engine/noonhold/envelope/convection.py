@@ -69,7 +69,7 @@ def cube_root(value: float) -> float:
     -----
     A third of the bits of a floating-point number, exponent and all, is its root within 4 %; two
     steps of Halley's method cube the error twice. There is no call and no branch in it, so that the
-    compiler does four roots at once in :func:`cube_roots`: eight times as quick as by logarithm.
+    compiler does the four roots of a block of faces at once: eight times as quick as by logarithm.
     """
     x = value + 1e-30
     upper = np.float64(x).view(np.uint64) >> _HALF_WORD
@@ -80,19 +80,6 @@ def cube_root(value: float) -> float:
     cubed = root * root * root
     root *= (cubed + 2.0 * x) / (2.0 * cubed + x)
     return root
-
-
-@inlined
-def cube_roots(values: npt.NDArray[np.float64]) -> None:
-    """Put the cube root of every value in its place.
-
-    Parameters
-    ----------
-    values : numpy.ndarray, shape (n,)
-        At least 0; changed in place.
-    """
-    for k in range(len(values)):
-        values[k] = cube_root(values[k])
 
 
 @inlined
@@ -129,22 +116,44 @@ def buoyancy_cubed(pressure_pa: float) -> float:
 
 
 @inlined
-def natural_cubed(delta_k: float, cos_facing: float, buoyancy: float) -> float:
+def natural_factor_cubed(cos_facing: float, warmer: bool) -> float:
+    """Return the cube of :func:`natural_convection` per kelvin, at sea level.
+
+    Parameters
+    ----------
+    cos_facing : float
+        Cosine of the tilt of the face: 1 facing up, 0 upright, -1 facing down.
+    warmer : bool
+        Whether the face is warmer than its air.
+
+    Returns
+    -------
+    float
+        Cube of the convective coefficient over the temperature difference. [W3/m6K4]
+    """
+    steep = abs(cos_facing)
+    rising = cos_facing > 0.0 if warmer else cos_facing < 0.0
+    factor = 9.482 / (7.283 - steep) if rising else 1.810 / (1.382 + steep)
+    return factor * factor * factor
+
+
+@inlined
+def natural_cubed(delta_k: float, if_warmer: float, if_colder: float, buoyancy: float) -> float:
     """Return the cube of :func:`natural_convection`, which takes no root.
 
     Parameters
     ----------
-    delta_k, cos_facing, buoyancy : float
+    delta_k, buoyancy : float
         The same.
+    if_warmer, if_colder : float
+        Of the face, from :func:`natural_factor_cubed`.
 
     Returns
     -------
     float
         Cube of the convective coefficient. [W3/m6K3]
     """
-    steep = abs(cos_facing)
-    factor = 9.482 / (7.283 - steep) if delta_k * cos_facing > 0.0 else 1.810 / (1.382 + steep)
-    return buoyancy * factor * factor * factor * abs(delta_k)
+    return buoyancy * (if_warmer if delta_k > 0.0 else if_colder) * abs(delta_k)
 
 
 @inlined
@@ -177,7 +186,8 @@ def natural_convection(delta_k: float, cos_facing: float, buoyancy: float) -> fl
     .. [1] G. N. Walton, "Thermal Analysis Research Program Reference Manual", NBSIR 83-2655,
        National Bureau of Standards, 1983.
     """
-    return cube_root(natural_cubed(delta_k, cos_facing, buoyancy))
+    factor = natural_factor_cubed(cos_facing, delta_k > 0.0)
+    return cube_root(buoyancy * factor * abs(delta_k))
 
 
 @inlined
@@ -212,8 +222,9 @@ def inside_convection(
     .. [1] S. W. Churchill, "A comprehensive correlating equation for laminar, assisting, forced
        and free convection", AIChE Journal 23(1), 1977. :doi:`10.1002/aic.690230103`
     """
+    factor = natural_factor_cubed(cos_inward, delta_k > 0.0)
     forced_cubed = forced_w_m2k * forced_w_m2k * forced_w_m2k
-    blended = cube_root(natural_cubed(delta_k, cos_inward, buoyancy) + forced_cubed)
+    blended = cube_root(buoyancy * factor * abs(delta_k) + forced_cubed)
     return max(blended, LEAST_INSIDE)
 
 
@@ -290,16 +301,16 @@ def upright_convection(windward_w_m2k: float) -> float:
 
 
 @inlined
-def outer_convection(natural_w_m2k: float, forced_w_m2k: float, roughness: float) -> float:
+def outer_convection(natural_w_m2k: float, forced_squared: float, roughness: float) -> float:
     r"""Return the convective coefficient of an outer face.
 
     Parameters
     ----------
     natural_w_m2k : float
         Natural convection. [W/m2K]
-    forced_w_m2k : float
-        Forced convection of smooth glass, from :func:`windward_convection` or
-        :func:`upright_convection`. [W/m2K]
+    forced_squared : float
+        Square of the forced convection of smooth glass, from :func:`windward_convection` or
+        :func:`upright_convection`. [W2/m4K2]
     roughness : float
         Multiplier of what the wind adds, of ``ROUGHNESS_FACTORS``; 1 for glass.
 
@@ -312,7 +323,7 @@ def outer_convection(natural_w_m2k: float, forced_w_m2k: float, roughness: float
     -----
     .. math:: h = h_n + R_f \left(\sqrt{h_n^2 + h_f^2} - h_n\right)
     """
-    swept = math.sqrt(natural_w_m2k * natural_w_m2k + forced_w_m2k * forced_w_m2k)
+    swept = math.sqrt(natural_w_m2k * natural_w_m2k + forced_squared)
     return natural_w_m2k + roughness * (swept - natural_w_m2k)
 
 

@@ -108,6 +108,8 @@ _EXPOSURES: Final = (
     Exposure.SHELTERED,
     Exposure.ADIABATIC,
 )
+SHELTERED: Final = _EXPOSURES.index(Exposure.SHELTERED)
+ADIABATIC: Final = _EXPOSURES.index(Exposure.ADIABATIC)
 
 
 def _given(first: float | None, second: float | None = None) -> float:

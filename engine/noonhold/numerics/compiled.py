@@ -3,12 +3,27 @@
 ``kernel`` is for the loop itself and what is called from Python; ``inlined`` for the small
 functions it is made of: their tables are long tuples of arrays, and handing those over costs more
 than the work, so the compiler writes the callee into the caller. Division follows IEEE 754 instead
-of raising, which spares a branch each.
+of raising, which spares a branch each. Neither may allocate an array (``_nrt``): then no reference
+is counted, which a step otherwise does for every array that it touches.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any, Final, Protocol, TypeVar, cast
+
 from numba import njit
 
-kernel = njit(cache=True, nogil=True, error_model="numpy")
-inlined = njit(cache=True, nogil=True, error_model="numpy", inline="always")
+_Function = TypeVar("_Function", bound=Callable[..., object])
+
+
+class _Decorator(Protocol):
+    def __call__(self, function: _Function, /) -> _Function: ...
+
+
+_njit: Final = cast(Any, njit)  # its types leave `_nrt` out
+
+kernel: Final[_Decorator] = _njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+inlined: Final[_Decorator] = _njit(
+    cache=True, nogil=True, error_model="numpy", inline="always", _nrt=False
+)

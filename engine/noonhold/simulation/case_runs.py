@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.envelope.cabin_step import CabinState, StepWork, first_state, step_work
+from noonhold.envelope.cabin_step import CabinState, first_state
 from noonhold.errors import NumericalError
 from noonhold.numerics.time_limit import check_time
 from noonhold.simulation import channels as ch
@@ -79,13 +79,12 @@ def check_cabin(cabin_c: FloatArray) -> None:
 def _run(case: SimulationCase, record: FloatArray) -> None:
     """Run one case, resetting the charge when the settling intervals end."""
     cabin = first_state(case.network, case.start_c, case.start_outdoor_c, case.start_humidity)
-    work = step_work(case.network)
     before = PreviousStep(np.zeros(1), np.ones(1), np.zeros(1))
     for first, last in ((0, case.spin_up), (case.spin_up, len(record))):
         if first == last:
             continue
         charge = ChargeState(np.array([case.stored_wh]), np.zeros(1, dtype=np.int64))
-        _simulate_part(case, first, last, cabin, charge, before, work, record)
+        _simulate_part(case, first, last, cabin, charge, before, record)
 
 
 def _simulate_part(
@@ -95,7 +94,6 @@ def _simulate_part(
     cabin: CabinState,
     charge: ChargeState,
     before: PreviousStep,
-    work: StepWork,
     record: FloatArray,
 ) -> None:
     """Run the intervals from ``first`` to ``last`` of one case."""
@@ -116,7 +114,6 @@ def _simulate_part(
         cabin,
         charge,
         before,
-        work,
         record[first:last],
     )
 

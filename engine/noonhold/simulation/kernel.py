@@ -21,10 +21,10 @@ from noonhold.electricity.battery import BatteryTables, bus_step, cooler_allowan
 from noonhold.envelope.airflow import air_changes_flow, area_flow
 from noonhold.envelope.cabin_step import (
     CabinState,
-    StepWork,
     Surroundings,
     finish_step,
     prepare_step,
+    set_faces,
     stored_heat,
 )
 from noonhold.envelope.convection import buoyancy_cubed, upright_convection, windward_convection
@@ -34,7 +34,13 @@ from noonhold.simulation import channels as ch
 from noonhold.simulation.controls import NO_STAGE, ControlTables
 from noonhold.simulation.forcing import ForcingTables
 from noonhold.simulation.record import close_row, note_comfort, open_row
-from noonhold.simulation.sunlight import faces_sunlight, solar_power, windows_sunlight
+from noonhold.simulation.sunlight import (
+    SunlightOnRig,
+    faces_sunlight,
+    no_sunlight,
+    solar_power,
+    windows_sunlight,
+)
 from noonhold.simulation.thermostat import cool, heat
 
 FloatArray = npt.NDArray[np.float64]
@@ -63,7 +69,6 @@ class PreviousStep(NamedTuple):
     fan_fraction: FloatArray  # (1,) share of the time the indoor fan stirred the air
 
 
-@kernel
 def simulate(
     net: NetworkTables,
     forcing: ForcingTables,
@@ -78,7 +83,6 @@ def simulate(
     cabin: CabinState,
     charge: ChargeState,
     before: PreviousStep,
-    work: StepWork,
     record: FloatArray,
 ) -> None:
     """Step one rig through its weather.
@@ -95,21 +99,40 @@ def simulate(
         Of the cabin air, held over the run. [J/(kg dry air K)]
     cabin, charge, before : CabinState, ChargeState, PreviousStep
         The state; changed in place, so that a run can go on.
-    work : StepWork
-        Scratch.
     record : numpy.ndarray, shape (n, channels)
         Written here; see :mod:`noonhold.simulation.channels`.
     """
+    _step_through(
+        net, forcing, cooler, arrays, battery, control, comfort, clock_row, air_density,
+        air_specific_heat, cabin, charge, before, no_sunlight(net, arrays), record,
+    )  # fmt: skip
+
+
+@kernel
+def _step_through(
+    net: NetworkTables,
+    forcing: ForcingTables,
+    cooler: CoolerTables,
+    arrays: ArrayTables,
+    battery: BatteryTables,
+    control: ControlTables,
+    comfort: ComfortTables,
+    clock_row: IntArray,
+    air_density: float,
+    air_specific_heat: float,
+    cabin: CabinState,
+    charge: ChargeState,
+    before: PreviousStep,
+    sunlight: SunlightOnRig,
+    record: FloatArray,
+) -> None:
+    """Do what :func:`simulate` says, in arrays that it brings: nothing is allocated here."""
     step_s = net.step_s
     substeps = round(forcing.interval_s / step_s)
     rows = len(control.set_point)
-    sun_on_faces = np.zeros(len(net.area))
-    transmitted_solar = np.zeros(4)  # direct, scattered [W], to the air [W], onto the contents [W]
-    open_sky = np.ones(len(net.area))
-    raw_power = np.zeros(len(arrays.rated_power_w))
+    transmitted_solar = sunlight.transmitted
     solar_w, clipped_w, incident = 0.0, 0.0, 0.0
     still = windward_convection(0.0)
-    windward, upright = still, still
     air_capacity = net.volume * air_density * air_specific_heat / step_s
     moisture_capacity = net.volume * air_density * net.moisture_buffer / step_s
     stored_before = stored_heat(net, cabin, air_capacity)
@@ -136,18 +159,24 @@ def simulate(
                 deployed = control.deployed[row] == 1
                 pass_beam, pass_diffuse = control.cabin_beam[row], control.cabin_diffuse[row]
                 faces_sunlight(
-                    net, forcing, i, deployed, pass_beam, pass_diffuse, sun_on_faces, open_sky
-                )
+                    net, forcing, i, deployed, pass_beam, pass_diffuse,
+                    sunlight.on_faces, sunlight.open_sky,
+                )  # fmt: skip
                 windows_sunlight(
                     net, forcing, i, deployed, pass_beam, pass_diffuse, cover, transmitted_solar
                 )
                 wind = speed if speed > 0.0 else forcing.wind[i]
                 windward = windward_convection(wind)
-                upright = upright_convection(windward)
+                set_faces(
+                    net, cabin.faces, sunlight.on_faces, sunlight.open_sky,
+                    transmitted_solar[0], transmitted_solar[1], cover,
+                    pass_diffuse * forcing.horizon_sky,
+                    windward, upright_convection(windward), still,
+                )  # fmt: skip
                 middle_c = 0.5 * (forcing.outdoor_start[i] + forcing.outdoor_end[i])
                 solar_w, clipped_w, incident = solar_power(
                     arrays, forcing, i, control.array_beam[row], control.array_diffuse[row],
-                    middle_c, wind, raw_power,
+                    middle_c, wind, sunlight.raw_power,
                 )  # fmt: skip
 
             # Air exchanged with the outdoors.
@@ -174,14 +203,11 @@ def simulate(
             gains_radiant = before.served[0] * control.load_to_radiant[row]
             around = Surroundings(
                 outdoor, forcing.sky[i],
-                windward, upright, still,
-                control.cabin_diffuse[row] * forcing.horizon_sky,
                 dry_flow * specific_heat(outdoor_humidity), air_capacity,
-                gains_air, gains_radiant,
-                transmitted_solar[3], transmitted_solar[0], transmitted_solar[1], cover,
+                gains_air, gains_radiant, transmitted_solar[3],
                 net.stirred * before.fan_fraction[0], buoyancy,
             )  # fmt: skip
-            response = prepare_step(net, cabin, work, around, sun_on_faces, open_sky)
+            response = prepare_step(net, cabin, around)
 
             # The thermostat, within what the battery allows.
             base_w = control.load_power[row] + control.standing_power
@@ -202,7 +228,7 @@ def simulate(
                 missing, control.heating_w, control.heater_power_w, allowance - cooling.bus_power_w
             )
             through_faces, by_air = finish_step(
-                net, cabin, work, around, response, heating - cooling.net_sensible_w
+                net, cabin, around, response, heating - cooling.net_sensible_w
             )
 
             # Moisture: one implicit step of the cabin air and what it buffers. What the air cannot

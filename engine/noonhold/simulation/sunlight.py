@@ -6,6 +6,8 @@ in its way: shade of the place, awnings, covers, a stowed array.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 import numpy.typing as npt
 
@@ -15,6 +17,23 @@ from noonhold.numerics.compiled import inlined
 from noonhold.simulation.forcing import NO_SUN, ForcingTables
 
 FloatArray = npt.NDArray[np.float64]
+
+
+class SunlightOnRig(NamedTuple):
+    """The sunlight of a moment, filled by the functions here."""
+
+    on_faces: FloatArray  # (p,) on the outer faces, see `faces_sunlight` [W/m2]
+    open_sky: FloatArray  # (p,) share of the sky view that awnings leave
+    transmitted: FloatArray  # (4,) see `windows_sunlight` [W]
+    raw_power: FloatArray  # (a,) of the arrays before their controllers [W]
+
+
+def no_sunlight(net: NetworkTables, arrays: ArrayTables) -> SunlightOnRig:
+    """Return the arrays of a rig to be filled, in the dark."""
+    chains = len(net.area)
+    return SunlightOnRig(
+        np.zeros(chains), np.ones(chains), np.zeros(4), np.zeros(len(arrays.rated_power_w))
+    )
 
 
 @inlined
@@ -151,7 +170,7 @@ def solar_power(
         Irradiance on the arrays, weighted by rated power. [W/m2]
     """
     weight, incident = 0.0, 0.0
-    for a in range(len(raw_power)):
+    for a in range(len(arrays.rated_power_w)):
         plane = (
             forcing.array_beam[i, a] * pass_beam[a] + forcing.array_diffuse[i, a] * pass_diffuse[a]
         )

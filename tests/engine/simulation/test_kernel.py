@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from noonhold.envelope.cabin_step import first_state, step_work
+from noonhold.envelope.cabin_step import first_state
 from noonhold.projection import project
 from noonhold.rig import Battery, Heater, Policy
 from noonhold.scenario import Operation, Setting, Span, Start
@@ -29,14 +29,13 @@ def run_in_parts(case: SimulationCase, cuts: tuple[int, ...]) -> np.ndarray:
     cabin = first_state(case.network, case.start_c, case.start_outdoor_c, case.start_humidity)
     charge = ChargeState(np.array([case.stored_wh]), np.zeros(1, dtype=np.int64))
     before = PreviousStep(np.zeros(1), np.ones(1), np.zeros(1))
-    work = step_work(case.network)
     bounds = (0, *cuts, count)
     for first, last in pairwise(bounds):
         simulate(
             case.network, slice_forcing(case.forcing, first, last), case.cooler,
             case.arrays, case.battery, case.control, case.comfort,
             case.clock_row[first:last], case.air_density, case.air_specific_heat, cabin,
-            charge, before, work, record[first:last],
+            charge, before, record[first:last],
         )  # fmt: skip
     return record
 

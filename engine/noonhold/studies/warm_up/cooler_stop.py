@@ -9,7 +9,7 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.envelope.cabin_step import CabinState, first_state, step_work
+from noonhold.envelope.cabin_step import CabinState, first_state
 from noonhold.numerics.time_limit import check_time
 from noonhold.scenario import COVER_STATES, CoverState, Scenario, Setting, Span
 from noonhold.simulation import channels as ch
@@ -83,7 +83,7 @@ class Moment:
         """Return the same moment on arrays of its own."""
         return Moment(
             self.step,
-            CabinState(*(part.copy() for part in self.cabin)),
+            self.cabin.copy(),
             ChargeState(self.charge.stored_wh.copy(), self.charge.stopped.copy()),
             PreviousStep(*(part.copy() for part in self.before)),
         )
@@ -316,7 +316,6 @@ def _simulate(
         moment.cabin,
         moment.charge,
         moment.before,
-        step_work(case.network),
         record,
     )
     return record
