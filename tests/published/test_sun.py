@@ -20,7 +20,7 @@ import pytest
 
 from noonhold.solar.sun import SolarGeometry, solar_geometry, sunset_hour_angle_deg
 from noonhold.weather.hot_day import HotDay, hot_day
-from noonhold.weather.sky import sun_track
+from noonhold.weather.sky import site_sun
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import Site
 from tests.engine.weather.builders import DENVER, LAS_VEGAS
@@ -99,7 +99,7 @@ FILES = {"Denver 725650": DENVER, "Las Vegas 723860": LAS_VEGAS}
 def closure_rmse(file: str, minutes: int) -> float:
     """Return the RMSE of GHI - DNI cos z - DHI with the sun moved by so many minutes. [W/m2]"""
     table = read_weather(FILES[file])
-    sun = sun_track(table.site, table.starts() + np.timedelta64(60 * minutes, "s"), 3600)
+    sun = site_sun(table.site, table.starts() + np.timedelta64(60 * minutes, "s"), 3600)
     error = table.ghi - table.dni * sun.sunlit_cosine - table.dhi
     return float(np.sqrt(np.mean(error[table.ghi > 0] ** 2)))
 

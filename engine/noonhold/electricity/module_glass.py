@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.envelope.glazing import GLASS_INDEX
-from noonhold.weather.weather_table import FloatArray
+from noonhold.numerics.array_types import FloatArray
 
 _MODULE_DEPTH: Final = 4.0 * 0.002  # extinction 4 /m, 2 mm: De Soto et al.
 

@@ -12,8 +12,8 @@ import numpy.typing as npt
 from numba import njit
 
 from noonhold.envelope.window_conductance import INSIDE_FILM, OUTSIDE_FILM, window_resistance
+from noonhold.numerics.array_types import FloatArray
 from noonhold.rig import Window
-from noonhold.weather.weather_table import FloatArray
 
 ProjectionResult = TypeVar("ProjectionResult")
 

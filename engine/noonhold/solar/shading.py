@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from noonhold.numerics.array_types import FloatArray
 from noonhold.rig import Awning, Extent
 from noonhold.solar.awning_curtains import curtain_shadows, curtain_sky, has_curtains
 from noonhold.solar.overlap import mean_overlap
 from noonhold.solar.sun import SolarGeometry
-from noonhold.weather.weather_table import FloatArray
 
 _GRAZING = 1e-9  # below this cosine the sun lies in the wall's plane and its beam carries nothing
 _QUADRATURE_ORDER = 16

@@ -13,16 +13,14 @@ import numpy as np
 import numpy.typing as npt
 import pvlib
 
-from noonhold.solar.sun_track import sun_track
-from noonhold.weather.weather_table import FloatArray
+from noonhold.numerics.array_types import FloatArray
+from noonhold.solar.sun_track import PARALLAX_DEG, hour_angle_deg, sun_track
 
 SOLAR_CONSTANT_W_M2 = 1366.1  # as pvlib's default, so that its Perez model sees the same sky
 DEFAULT_TEMPERATURE_C = 12.0  # annual mean for refraction where none is given, as pvlib's default
 REFRACTION_AT_HORIZON_DEG = 0.5667  # Reda and Andreas
 SUN_RADIUS_DEG = 0.26667  # Reda and Andreas
-PARALLAX_DEG = 8.794 / 3600.0  # Reda and Andreas, at one astronomical unit
 
-_DAY_S = 86400
 _DEGREES_PER_SECOND = 15.0 / 3600.0
 
 
@@ -160,7 +158,7 @@ def solar_geometry(
     track = sun_track(start_s, interval_s)
     slow = track(middle_s)
 
-    hour_angle = _hour_angle(middle_s, slow[:, 1], longitude)
+    hour_angle = hour_angle_deg(middle_s, slow[:, 1], longitude)
     sunset = sunset_hour_angle_deg(slow[:, 0], latitude, _rising_elevation_deg(air))
     half = 0.5 * interval_s * _DEGREES_PER_SECOND
     lit_fraction, shift = _lit_part(hour_angle, half, sunset)
@@ -169,7 +167,7 @@ def solar_geometry(
     moved = np.flatnonzero(shift)
     if moved.size:
         slow[moved] = track(moment_s[moved])
-        hour_angle[moved] = _hour_angle(moment_s[moved], slow[moved, 1], longitude)
+        hour_angle[moved] = hour_angle_deg(moment_s[moved], slow[moved, 1], longitude)
 
     elevation, azimuth = _horizontal(slow[:, 0], hour_angle, latitude)
     elevation -= PARALLAX_DEG / slow[:, 2] * np.cos(np.radians(elevation))
@@ -188,16 +186,6 @@ def solar_geometry(
             90.0 - elevation, azimuth, 2.0 * half * lit_fraction, latitude
         ),
     )
-
-
-def _hour_angle(unix_s: FloatArray, equation_deg: FloatArray, longitude: float) -> FloatArray:
-    """Return the local hour angle of the true sun in -180 to 180 degrees."""
-    return _wrap((unix_s % _DAY_S) * _DEGREES_PER_SECOND - 180.0 + equation_deg + longitude)
-
-
-def _wrap(angle_deg: FloatArray) -> FloatArray:
-    """Bring angles into -180 to 180 degrees."""
-    return (angle_deg + 180.0) % 360.0 - 180.0
 
 
 def _lit_part(

@@ -13,12 +13,14 @@ import numpy.typing as npt
 from pvlib import spa
 from scipy.interpolate import CubicSpline
 
-FloatArray = npt.NDArray[np.float64]
+from noonhold.numerics.array_types import FloatArray
 
+PARALLAX_DEG: Final = 8.794 / 3600.0  # Reda and Andreas, at one astronomical unit
 MEAN_TERRESTRIAL_LAG_S: Final = 67.0  # TT - UT1; 10 s more would move the sun by 0.0001 degree
 
 _GRID_DAYS: Final = 6
 _DAY_S: Final = 86400
+_DEGREES_PER_SECOND: Final = 15.0 / 3600.0
 _LONGITUDE: Final = (spa.L0, spa.L1, spa.L2, spa.L3, spa.L4, spa.L5)
 _LATITUDE: Final = (spa.B0, spa.B1)
 _DISTANCE: Final = (spa.R0, spa.R1, spa.R2, spa.R3, spa.R4)
@@ -47,6 +49,27 @@ def sun_track(start_s: npt.NDArray[np.int64], interval_s: int) -> CubicSpline:
     # the grid stands at midnight UTC, where the mean sun's hour angle is half a turn
     equation = (sidereal - ascension) % 360.0 - 180.0
     return CubicSpline(unix, np.column_stack([declination, equation, distance]))
+
+
+def hour_angle_deg(unix_s: FloatArray, equation_deg: FloatArray, longitude: float) -> FloatArray:
+    """Return the local hour angle of the true sun.
+
+    Parameters
+    ----------
+    unix_s : numpy.ndarray, shape (n,)
+        Seconds since 1970-01-01 00:00 UTC. [s]
+    equation_deg : numpy.ndarray, shape (n,)
+        Equation of time, from :func:`sun_track`. [degree]
+    longitude : float
+        East positive. [degree]
+
+    Returns
+    -------
+    numpy.ndarray, shape (n,)
+        Zero at true noon, negative in the morning, -180 to 180. [degree]
+    """
+    turned = (unix_s % _DAY_S) * _DEGREES_PER_SECOND - 180.0 + equation_deg + longitude
+    return (turned + 180.0) % 360.0 - 180.0
 
 
 def apparent_sun(unix_s: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:

@@ -8,8 +8,8 @@ import numpy as np
 import numpy.typing as npt
 import pvlib
 
+from noonhold.numerics.array_types import FloatArray
 from noonhold.solar.sun import SolarGeometry
-from noonhold.weather.weather_table import FloatArray
 
 _COS_85 = float(np.cos(np.radians(85.0)))  # Perez et al. bound the circumsolar term there
 _PROBE_TILT_DEG = 10.0

@@ -10,13 +10,13 @@ import numpy.typing as npt
 
 from noonhold.air.moist_air_arrays import dew_point_array, saturation_pressure_array
 from noonhold.errors import WeatherFormatError
+from noonhold.weather.clock import DAY_S
 from noonhold.weather.weather_table import WeatherTable
 
 FloatArray: TypeAlias = npt.NDArray[np.float64]
 
 DAYS: Final = 365
 WEEK: Final = 7
-_DAY_S: Final = 86_400
 _MONTH_LENGTHS: Final = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 _LEAST_HUMIDITY: Final = 0.01  # [%] the dew point of bone-dry air does not exist
 
@@ -109,7 +109,7 @@ def climate_of(table: WeatherTable) -> Climate:
     squares of three distances from the month's mean, each in standard deviations of the month's
     days: mean temperature, daily range, and irradiation.
     """
-    per_day = _DAY_S // table.interval_s
+    per_day = DAY_S // table.interval_s
     if not table.full_year or len(table) != DAYS * per_day:
         raise WeatherFormatError.single(
             "/", "the station's file is no full year", len(table), f"{DAYS * per_day} intervals"

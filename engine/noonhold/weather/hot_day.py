@@ -11,9 +11,10 @@ import pvlib
 
 from noonhold.air.moist_air import standard_pressure
 from noonhold.errors import DocumentError, Fault
+from noonhold.solar.interval_sun import SUBSTEPS
+from noonhold.weather.clock import DAY_S
 from noonhold.weather.rules import BOUNDS
 from noonhold.weather.sky import (
-    SUBSTEPS,
     cloud_transmission,
     humidity_from_dew_point,
     sky_infrared,
@@ -196,7 +197,7 @@ def hot_day(site: Site, day: HotDay, interval_s: int = 3600) -> WeatherTable:
     if faults:
         raise DocumentError(faults)
     step_h = interval_s / 3600.0
-    count = day.days * 86400 // interval_s
+    count = day.days * DAY_S // interval_s
     begins_h = np.arange(count) * step_h
     middles_h = begins_h[:, None] + (np.arange(SUBSTEPS) + 0.5) * step_h / SUBSTEPS
     cloud = _cloud(day, middles_h % 24.0)

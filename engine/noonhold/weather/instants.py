@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from noonhold.solar.interval_sun import IntervalSun
 from noonhold.weather.radiation import LOWEST_COSINE
-from noonhold.weather.sky import SunTrack
 from noonhold.weather.weather_table import FloatArray
 
 _HELD = 2  # instants over which the clearness of a low sun is held from the nearest higher sun
@@ -81,7 +81,7 @@ def _clear_beam(cosine: FloatArray) -> FloatArray:
 
 
 def radiation_of_instants(
-    columns: Mapping[str, FloatArray], seen: SunTrack, over: SunTrack, first: float
+    columns: Mapping[str, FloatArray], seen: IntervalSun, over: IntervalSun, first: float
 ) -> dict[str, FloatArray]:
     """Return interval means of radiation known at instants.
 
@@ -89,9 +89,9 @@ def radiation_of_instants(
     ----------
     columns : mapping
         ``dni`` and ``dhi``, finite, shape (n,). [W/m2]
-    seen : SunTrack
+    seen : IntervalSun
         The sun at the instants, one part each.
-    over : SunTrack
+    over : IntervalSun
         The sun over the intervals.
     first : float
         Start of the first interval, in steps from the first instant.

@@ -11,7 +11,7 @@ import pvlib
 
 from noonhold.errors import Fault, WeatherError, WeatherFormatError
 from noonhold.weather.rules import BOUNDS, CLOUD_COLUMN, DEW_COLUMN, RawTable, finish
-from noonhold.weather.sky import sun_track
+from noonhold.weather.sky import site_sun
 from noonhold.weather.timeline import interval_faults, parse_time, whole_year
 from noonhold.weather.weather_table import (
     INSTANT_COLUMNS,
@@ -68,7 +68,7 @@ def _split_global(
 ) -> tuple[dict[str, FloatArray], tuple[str, ...]]:
     """Return direct and diffuse irradiance that a global irradiance would have on average."""
     labels = start + np.arange(len(ghi)) * np.timedelta64(interval_s, "s")
-    sun = sun_track(site, labels, interval_s)
+    sun = site_sun(site, labels, interval_s)
     lit = np.divide(
         sun.mean_cosine,
         sun.sunlit_cosine,

@@ -18,7 +18,7 @@ from noonhold.weather.file_source import decoded, field_counts, format_error, re
 from noonhold.weather.instants import means_of_instants, radiation_of_instants, values_at
 from noonhold.weather.rules import RawTable, complete, finish
 from noonhold.weather.site_header import make_site
-from noonhold.weather.sky import sun_track
+from noonhold.weather.sky import site_sun
 from noonhold.weather.weather_table import INSTANT_COLUMNS, Site, WeatherTable
 
 _COLUMNS = {
@@ -151,9 +151,9 @@ def _to_intervals(raw: RawTable, state_h: float, sunny_h: float) -> RawTable:
     """Return a year of instants in UTC as intervals of the site's clock."""
     hours = raw.start.astype("datetime64[ms]") + np.arange(HOURS) * np.timedelta64(3600000, "ms")
     instants = hours + np.timedelta64(round(sunny_h * 3.6e6), "ms")
-    seen = sun_track(replace(raw.site, utc_offset_h=0.0), instants, 0.0, parts=1)
+    seen = site_sun(replace(raw.site, utc_offset_h=0.0), instants, 0.0, parts=1)
     whole = complete(raw, seen)
-    over = sun_track(raw.site, hours, 3600.0)
+    over = site_sun(raw.site, hours, 3600.0)
     first_h = -raw.site.utc_offset_h
     columns = radiation_of_instants(whole.columns, seen, over, first_h - sunny_h)
     ends = np.arange(1.0, HOURS + 1.0) + (first_h - state_h)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from noonhold.solar.interval_sun import IntervalSun
 from noonhold.weather.gaps import BoolArray, missing_runs
-from noonhold.weather.sky import SunTrack
 from noonhold.weather.weather_table import FloatArray
 
 GLOBAL_PARTS = ("ghi", "dni", "dhi")
@@ -40,7 +40,7 @@ class Mended:
     too_long: list[tuple[int, int]]
 
 
-def _close(columns: dict[str, FloatArray], sun: SunTrack) -> dict[str, int]:
+def _close(columns: dict[str, FloatArray], sun: IntervalSun) -> dict[str, int]:
     """Fill each row that misses one of the three from the other two; return the counts."""
     ghi, dni, dhi = (columns[name] for name in GLOBAL_PARTS)
     cosine = sun.sunlit_cosine
@@ -68,7 +68,9 @@ def _beside(row: int, good: BoolArray, stretch: npt.NDArray[np.int64]) -> list[i
     return [int(k) for k in same[max(after - 1, 0) : after + 1]]
 
 
-def _bridge_row(columns: dict[str, FloatArray], row: int, near: list[int], sun: SunTrack) -> None:
+def _bridge_row(
+    columns: dict[str, FloatArray], row: int, near: list[int], sun: IntervalSun
+) -> None:
     """Fill one row by the clearness of the rows beside it."""
     place = np.array(near, dtype=np.float64)
     beam_index = columns["dni"][near] / sun.extraterrestrial[near]
@@ -89,14 +91,16 @@ def _bridge_row(columns: dict[str, FloatArray], row: int, near: list[int], sun: 
         columns["ghi"][row] = dni * cosine + dhi
 
 
-def mend_radiation(raw: dict[str, FloatArray], sun: SunTrack, longest: int, cyclic: bool) -> Mended:
+def mend_radiation(
+    raw: dict[str, FloatArray], sun: IntervalSun, longest: int, cyclic: bool
+) -> Mended:
     """Fill missing global, direct and diffuse irradiance.
 
     Parameters
     ----------
     raw : dict of str to numpy.ndarray, shape (n,)
         ``ghi``, ``dni``, ``dhi`` as interval means, NaN where missing. [W/m2]
-    sun : SunTrack
+    sun : IntervalSun
         Of the same intervals.
     longest : int
         Rows of the longest gap that is bridged.

@@ -10,15 +10,16 @@ import numpy.typing as npt
 
 from noonhold.air.moist_air import standard_pressure
 from noonhold.errors import Fault, WeatherFormatError, WeatherGapError
+from noonhold.solar.interval_sun import IntervalSun
+from noonhold.weather.clock import DAY_S
 from noonhold.weather.clock_check import with_clock_checked
 from noonhold.weather.gaps import LONGEST_GAP_H, bridge, describe_runs, gap_note, missing_runs
 from noonhold.weather.radiation import GLOBAL_PARTS, mend_radiation
 from noonhold.weather.sky import (
-    SunTrack,
     cloud_from_clearness,
     humidity_from_dew_point,
+    site_sun,
     sky_infrared,
-    sun_track,
 )
 from noonhold.weather.weather_table import (
     INSTANT_COLUMNS,
@@ -90,7 +91,7 @@ class RawTable:
 class _TableBuilder:
     """One table on its way from holes to whole: columns, notes and faults so far."""
 
-    def __init__(self, raw: RawTable, sun: SunTrack | None = None) -> None:
+    def __init__(self, raw: RawTable, sun: IntervalSun | None = None) -> None:
         self.raw = raw
         self.columns = {name: np.array(raw.columns[name], dtype=float) for name in raw.columns}
         self.notes = list(raw.notes)
@@ -98,13 +99,13 @@ class _TableBuilder:
         self.longest = LONGEST_GAP_H * 3600 // raw.interval_s
         self._sun = sun
 
-    def sun(self) -> SunTrack:
+    def sun(self) -> IntervalSun:
         """Return the sun over the table's intervals, computed at the first call."""
         if self._sun is None:
             count = len(self.raw.lines)
             step = np.timedelta64(self.raw.interval_s, "s")
             start = self.raw.start.astype("datetime64[s]") + np.arange(count) * step
-            self._sun = sun_track(self.raw.site, start, self.raw.interval_s)
+            self._sun = site_sun(self.raw.site, start, self.raw.interval_s)
         return self._sun
 
     def has(self, name: str) -> bool:
@@ -269,7 +270,7 @@ def _cloud(shop: _TableBuilder) -> tuple[FloatArray, str]:
     """Return cloud fraction as interval means, and where it is from."""
     estimate = None
     if not shop.has(CLOUD_COLUMN) or np.isnan(shop.columns[CLOUD_COLUMN]).any():
-        per_day = 86400 // shop.raw.interval_s
+        per_day = DAY_S // shop.raw.interval_s
         estimate = cloud_from_clearness(shop.columns["ghi"], shop.sun(), per_day)
         if not shop.has(CLOUD_COLUMN):
             return estimate, "cloud estimated from the clearness of each day"
@@ -304,14 +305,14 @@ def _infrared(shop: _TableBuilder) -> None:
     )
 
 
-def complete(raw: RawTable, sun: SunTrack | None = None) -> RawTable:
+def complete(raw: RawTable, sun: IntervalSun | None = None) -> RawTable:
     """Return the table with its needed columns whole, sky infrared still as it was given.
 
     Parameters
     ----------
     raw : RawTable
         What a reader found.
-    sun : SunTrack, optional
+    sun : IntervalSun, optional
         The sun at the rows' radiation; by default over the rows' intervals. A reader of instants
         gives the sun at its instants.
 

@@ -2,59 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
-import pvlib
 
 from noonhold.air.moist_air_arrays import dew_point_array, saturation_pressure_array
+from noonhold.solar.interval_sun import SUBSTEPS, IntervalSun, interval_sun
 from noonhold.weather.weather_table import FloatArray, Site
 
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/(m2 K4), CODATA 2018
-SUBSTEPS = 12
 CLOUD_GLOBAL_LOSS = 0.75
 CLOUD_GLOBAL_POWER = 3.4
 _LEAST_VAPOUR_PA = 1.0  # a frost point of -60 degC; keeps the logarithms of bone-dry air finite
 
 
-@dataclass(frozen=True)
-class SunTrack:
-    """The sun over intervals, each cut into equal parts.
-
-    Parameters
-    ----------
-    cosines : numpy.ndarray, shape (n, parts)
-        Cosine of the zenith angle in the middle of every part, zero below the horizon.
-    extraterrestrial : numpy.ndarray, shape (n,)
-        Irradiance normal to the beam outside the atmosphere. [W/m2]
-    """
-
-    cosines: FloatArray
-    extraterrestrial: FloatArray
-
-    @property
-    def mean_cosine(self) -> FloatArray:
-        """Return the mean over the interval, with zero for the sun below the horizon."""
-        mean: FloatArray = self.cosines.mean(axis=1)
-        return mean
-
-    @property
-    def sunlit_cosine(self) -> FloatArray:
-        """Return the mean over the part of the interval with the sun up; zero at night."""
-        up = (self.cosines > 0.0).sum(axis=1)
-        mean: FloatArray = self.cosines.sum(axis=1) / np.maximum(up, 1)
-        return mean
-
-
-def sun_track(
+def site_sun(
     site: Site,
     start: npt.NDArray[np.datetime64],
     interval_s: float,
     parts: int = SUBSTEPS,
-) -> SunTrack:
-    """Return the sun's cosines over intervals.
+) -> IntervalSun:
+    """Return the sun over intervals of a site's clock.
 
     Parameters
     ----------
@@ -69,38 +36,12 @@ def sun_track(
 
     Returns
     -------
-    SunTrack
-        Cosines, shape (n, parts).
-
-    Notes
-    -----
-    Position by the solar position algorithm [1]_ in the interval's middle, without refraction;
-    inside the interval the declination stands and the hour angle turns by 15 degrees an hour.
-
-    References
-    ----------
-    .. [1] I. Reda, A. Andreas, NREL/TP-560-34302 (2008), through pvlib.
+    IntervalSun
+        See :func:`noonhold.solar.interval_sun.interval_sun`.
     """
-    to_utc = round((0.5 * interval_s - site.utc_offset_h * 3600.0) * 1e3)
-    middle = pd.DatetimeIndex(start.astype("datetime64[ms]") + np.timedelta64(to_utc, "ms"))
-    position = pvlib.solarposition.spa_python(
-        middle.tz_localize("UTC"), site.latitude, site.longitude, site.elevation_m
-    )
-    zenith = np.radians(position["zenith"].to_numpy())
-    azimuth = np.radians(position["azimuth"].to_numpy())
-    latitude = np.radians(site.latitude)
-    up, north = np.cos(zenith), np.sin(zenith) * np.cos(azimuth)
-    east = np.sin(zenith) * np.sin(azimuth)
-    sin_declination = up * np.sin(latitude) + north * np.cos(latitude)
-    to_meridian = up * np.cos(latitude) - north * np.sin(latitude)
-    hour_angle = np.arctan2(-east, to_meridian)
-    swing = np.cos(latitude) * np.hypot(east, to_meridian)
-    turn = (np.arange(parts) + 0.5) / parts - 0.5
-    angles = hour_angle[:, None] + turn * (2.0 * np.pi * interval_s / 86400.0)
-    cosines = (np.sin(latitude) * sin_declination)[:, None] + swing[:, None] * np.cos(angles)
-    day = middle.day_of_year.to_numpy(dtype=np.float64)
-    extraterrestrial = np.asarray(pvlib.irradiance.get_extra_radiation(day), dtype=np.float64)
-    return SunTrack(np.maximum(cosines, 0.0), extraterrestrial)
+    offset = np.timedelta64(round(site.utc_offset_h * 3.6e6), "ms")
+    starts_utc = np.asarray(start.astype("datetime64[ms]") - offset, dtype="datetime64[ms]")
+    return interval_sun(starts_utc, interval_s, site.latitude, site.longitude, parts)
 
 
 def humidity_from_dew_point(temp_air: FloatArray, temp_dew: FloatArray) -> FloatArray:
@@ -191,14 +132,14 @@ def cloud_transmission(cloud_fraction: FloatArray) -> FloatArray:
     return 1.0 - loss
 
 
-def cloud_from_clearness(ghi: FloatArray, sun: SunTrack, per_day: int) -> FloatArray:
+def cloud_from_clearness(ghi: FloatArray, sun: IntervalSun, per_day: int) -> FloatArray:
     """Estimate the cloud of whole days from their global irradiance.
 
     Parameters
     ----------
     ghi : numpy.ndarray, shape (n,)
         Interval means. [W/m2]
-    sun : SunTrack
+    sun : IntervalSun
         Of the same intervals.
     per_day : int
         Intervals a day.

@@ -11,8 +11,7 @@ import numpy.typing as npt
 
 from noonhold.errors import Fault, WeatherFormatError
 from noonhold.weather.calendar import HOURS, TYPICAL_YEAR
-
-_DAY_S = 86400
+from noonhold.weather.clock import DAY_S
 
 
 @dataclass(frozen=True)
@@ -106,7 +105,7 @@ def whole_year(start: np.datetime64, interval_s: int, count: int) -> Span:
         Rows, label, and whether they join at the ends.
     """
     rows = np.arange(count)
-    if count * interval_s == HOURS * 3600 + _DAY_S:
+    if count * interval_s == HOURS * 3600 + DAY_S:
         days = (start + rows * np.timedelta64(interval_s, "s")).astype("datetime64[D]")
         leap = np.char.endswith(np.datetime_as_string(days), "-02-29")
         if leap.any():

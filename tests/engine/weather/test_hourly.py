@@ -7,7 +7,7 @@ import pytest
 from noonhold.errors import WeatherError, WeatherFormatError, WeatherGapError
 from noonhold.weather.hot_day import HotDay, hot_day
 from noonhold.weather.own_columns import hourly_table
-from noonhold.weather.sky import sun_track
+from noonhold.weather.sky import site_sun
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import INSTANT_COLUMNS, RADIATION_COLUMNS, Site
 from tests.engine.weather.builders import DENVER
@@ -40,7 +40,7 @@ def test_every_column_given_goes_through_unchanged():
 def test_global_alone_is_split_by_erbs():
     given = {k: v for k, v in needed().items() if k not in ("dni", "dhi")}
     table = hourly_table(SITE, START, 3600, given)
-    sun = sun_track(SITE, table.starts(), 3600.0)
+    sun = site_sun(SITE, table.starts(), 3600.0)
     zenith = np.degrees(np.arccos(sun.sunlit_cosine))
     whole = sun.cosines.min(axis=1) > 0.0  # not the hours of sunrise and sunset
     expected = pvlib.irradiance.erbs(table.ghi[whole], zenith[whole], np.full(whole.sum(), 214))

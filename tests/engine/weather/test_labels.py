@@ -9,7 +9,7 @@ import pandas as pd
 import pvlib
 import pytest
 
-from noonhold.weather.sky import sun_track
+from noonhold.weather.sky import site_sun
 from noonhold.weather.weather_files import read_weather
 from tests.engine.weather.builders import DENVER, GREENSBORO, LAS_VEGAS
 
@@ -27,7 +27,7 @@ def test_the_real_files_are_the_ones_named(path):
 def closure_rmse(table, minutes):
     """Return the RMSE of GHI - DNI cos z - DHI with the sun shifted by so many minutes."""
     moved = table.starts() + np.timedelta64(60 * minutes, "s")
-    sun = sun_track(table.site, moved, table.interval_s)
+    sun = site_sun(table.site, moved, table.interval_s)
     error = table.ghi - table.dni * sun.sunlit_cosine - table.dhi
     return float(np.sqrt(np.mean(error[table.ghi > 0] ** 2)))
 
@@ -44,19 +44,19 @@ def test_closure_is_best_at_the_middle_of_the_interval(path):
 
 def test_the_sun_track_is_pvlibs_sun():
     table = read_weather(DENVER).slice(24 * 171, 48)
-    sun = sun_track(table.site, table.starts(), 3600.0)
+    sun = site_sun(table.site, table.starts(), 3600.0)
     middles = (table.index() + pd.Timedelta("30min")).tz_convert("UTC")
     site = table.site
     zenith = pvlib.solarposition.get_solarposition(middles, site.latitude, site.longitude)
     cosine = np.cos(np.radians(zenith["zenith"].to_numpy()))
     assert sun.cosines[:, 5:7].mean(axis=1) == pytest.approx(np.maximum(cosine, 0.0), abs=2e-3)
-    instant = sun_track(table.site, table.starts() + np.timedelta64(1800, "s"), 0.0, parts=1)
+    instant = site_sun(table.site, table.starts() + np.timedelta64(1800, "s"), 0.0, parts=1)
     assert instant.cosines[:, 0] == pytest.approx(np.maximum(cosine, 0.0), abs=5e-5)
 
 
 def test_the_sunlit_part_counts_only_the_part_with_the_sun_up():
     table = read_weather(DENVER).slice(24 * 171, 24)
-    sun = sun_track(table.site, table.starts(), 3600.0)
+    sun = site_sun(table.site, table.starts(), 3600.0)
     lit = (sun.cosines > 0.0).mean(axis=1)
     partly = (lit > 0.0) & (lit < 1.0)
     assert partly.sum() == 2  # the hours of sunrise and sunset
@@ -87,8 +87,8 @@ def test_the_site_is_the_headers():
 
 def test_a_half_hour_zone_moves_the_sun_by_half_an_hour():
     table = read_weather(DENVER).slice(24 * 171, 24)
-    whole = sun_track(table.site, table.starts(), 3600.0)
-    half = sun_track(
+    whole = site_sun(table.site, table.starts(), 3600.0)
+    half = site_sun(
         replace(table.site, utc_offset_h=-6.5),
         table.starts() + np.timedelta64(1800, "s"),
         3600.0,

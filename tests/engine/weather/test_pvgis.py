@@ -8,7 +8,7 @@ import pytest
 
 from noonhold.errors import WeatherFormatError
 from noonhold.weather.pvgis import read_pvgis_tmy
-from noonhold.weather.sky import sun_track
+from noonhold.weather.sky import site_sun
 from noonhold.weather.weather_files import read_weather
 from tests.engine.weather.builders import clear_instants, clear_sky, pvgis_csv, pvgis_json, write
 
@@ -61,7 +61,7 @@ def test_radiation_is_the_clear_skys_own_hourly_mean(
     assert np.sqrt(np.mean((table.ghi - ghi)[inner] ** 2)) < 2.0
     assert np.sqrt(np.mean((table.dni - dni)[inner] ** 2)) < 14.0
     assert table.ghi.sum() == pytest.approx(ghi.sum(), rel=0.002)
-    sun = sun_track(table.site, table.starts(), 3600.0)
+    sun = site_sun(table.site, table.starts(), 3600.0)
     closure = table.ghi - table.dni * sun.sunlit_cosine - table.dhi
     assert np.sqrt(np.mean(closure**2)) < 3.0
     assert (table.ghi[sun.mean_cosine <= 0.0] == 0.0).all()

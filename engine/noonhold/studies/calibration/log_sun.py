@@ -6,11 +6,10 @@ from dataclasses import replace
 from typing import Final
 
 import numpy as np
-import pandas as pd
-import pvlib
 
 from noonhold.rig import Rig
 from noonhold.scenario import Operation
+from noonhold.solar.interval_sun import sun_elevation_deg
 from noonhold.studies.calibration.field_log import (
     GRID_S,
     BoolArray,
@@ -133,11 +132,8 @@ def _clock_findings(setup: LogSetup, log: FieldLog) -> list[Finding]:
 def _night(setup: LogSetup, log: FieldLog) -> BoolArray:
     """Return which rows stand well after sunset and before sunrise, shape (m,)."""
     place = setup.place
-    times = pd.DatetimeIndex(log.times).tz_localize("UTC")
-    track = pvlib.solarposition.spa_python(
-        times, place.latitude, place.longitude, place.elevation_m
-    )
-    return np.asarray(track["zenith"].to_numpy() > _NIGHT_DEG)
+    elevation = sun_elevation_deg(log.times, place.latitude, place.longitude)
+    return np.asarray(90.0 - elevation > _NIGHT_DEG)
 
 
 def sun_findings(

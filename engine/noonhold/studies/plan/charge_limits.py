@@ -21,6 +21,7 @@ from noonhold.simulation import channels as ch
 from noonhold.simulation.case_runs import run_cases
 from noonhold.simulation.simulation_case import SimulationCase, without_cooling
 from noonhold.studies.study_base import Prepared
+from noonhold.weather.clock import DAY_S
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -185,7 +186,7 @@ def _response(prepared: Prepared, case: SimulationCase, cooling: FloatArray) -> 
     that settle the cabin, as a plan that repeats does.
     """
     n, spin_up = len(cooling), case.spin_up
-    per_day = 86400 // prepared.selected.table.interval_s
+    per_day = DAY_S // prepared.selected.table.interval_s
     settled = np.resize(cooling[:per_day], per_day)[(np.arange(spin_up) - spin_up) % per_day]
     imposed = -np.concatenate([settled, cooling])
     idle = without_cooling(case)
