@@ -196,6 +196,13 @@ _MACHINES = (
     Q("sensible_heat_ratio", "1", "Net sensible over net total.", 0.2, 1, high_hint=PERCENT),
     Q("degradation_coefficient", "1", "Loss by cycling, C_D.", 0, 0.9, high_hint=PERCENT),
     Q("condenser_air_rise_k", "K", "Condenser air above the outdoor air.", 0, 50),
+    Q("condenser_airflow_m3_h", "m3 h-1", "Volume flow of air at the condenser.", 10, 1e6),
+    Q("least_fraction", "1", "Least cooling over that of the highest stage.", 0.05, 1),
+    Q("cooling_fraction", "1", "Cooling over that of the highest stage.", 0.02, 1),
+    Q("efficiency_ratio", "1", "Net efficiency over that at the highest stage.", 0.2, 5),
+    Q("standby_power_w", "W", "Draw while it is on and its compressor rests.", 0, 1000),
+    Q("loss_fraction", "1", "Part of the cooling that ducts lose.", 0, 0.9, high_hint=PERCENT),
+    Q("to_cabin_fraction", "1", "Part of that loss which still cools the cabin.", 0, 1),
     Q("efficiency", "1", "Power out over power in.", 0.2, 1, high_hint=PERCENT),
     Q("idle_power_w", "W", "Draw of a converter while it is on.", 0, 10000),
     Q(

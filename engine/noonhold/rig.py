@@ -254,6 +254,43 @@ class PerformanceMap:
     power_ratio: tuple[tuple[float, ...], ...]
 
 
+class CondenserInstallation(StrEnum):
+    """How freely the condenser's exhaust gets away from its inlet."""
+
+    FREE = "free"  # open air on all sides
+    BESIDE_WALL = "beside_wall"  # blowing along or against a wall close by
+    ROOF_SHROUD = "roof_shroud"  # under a cowl on the roof
+    ENCLOSED = "enclosed"  # in a locker behind a grille
+
+
+@dataclass(frozen=True)
+class SpeedPoint:
+    """Net efficiency at part of the highest stage's cooling, over that at the highest stage."""
+
+    cooling_fraction: float
+    efficiency_ratio: float
+
+
+@dataclass(frozen=True)
+class Modulation:
+    """How far a variable-speed cooler goes down, and how efficient it is on the way.
+
+    ``least_fraction`` is of the highest stage's cooling; below it the cooler cycles. Without
+    ``part_load`` several stages are the points, and one stage follows the laboratory's.
+    """
+
+    least_fraction: float = 1.0 / 3.0
+    part_load: tuple[SpeedPoint, ...] = ()
+
+
+@dataclass(frozen=True)
+class Ducts:
+    """Cooled air lost on its way: a part of the cooling, of which a part still cools the cabin."""
+
+    loss_fraction: float
+    to_cabin_fraction: float = 0.0
+
+
 @dataclass(frozen=True)
 class Supply:
     """How the cooler gets its power: straight from the battery bus, or through an inverter."""
@@ -269,6 +306,8 @@ class Cooler:
 
     ``cooling_w`` of a stage is net of the indoor fan's heat and ``power_w`` includes both fans, as
     ISO 5151 rates it; ``sensible_heat_ratio`` is net sensible over net total at the rating point.
+    The condenser's air is warmer by ``condenser_air_rise_k``, or by what ``condenser_installation``
+    lets it breathe again.
     """
 
     stages: tuple[Stage, ...]
@@ -281,6 +320,11 @@ class Cooler:
     variable_speed: bool = False
     fan_always_on: bool = False
     condenser_air_rise_k: float = 0.0
+    condenser_installation: CondenserInstallation | None = None
+    condenser_airflow_m3_h: float | None = None
+    modulation: Modulation | None = None
+    standby_power_w: float = 0.0
+    ducts: Ducts | None = None
     supply: Supply = field(default_factory=Supply)
 
 

@@ -111,14 +111,30 @@ def coolers(draw: st.DrawFn) -> r.Cooler:
     ratio = number(0.1, 2)
     table = tuple(tuple(draw(ratio) for _ in wet) for _ in outdoor)
     chart = r.PerformanceMap(tuple(outdoor), tuple(wet), table, table[::-1])
+    variable = draw(st.booleans())
+    modulation = None
+    if variable and (len(stages) == 1 or draw(st.booleans())):
+        points = st.lists(number(0.1, 0.9), max_size=3, unique=True).map(sorted)
+        part_load = draw(points) if len(stages) == 1 else []
+        modulation = r.Modulation(
+            draw(number(0.1, 1)),
+            tuple(r.SpeedPoint(f, draw(number(0.5, 2))) for f in part_load),
+        )
+    installation = draw(st.none() | st.sampled_from(r.CondenserInstallation))
     return r.Cooler(
         stages,
         draw(number(50, 2000)),
         draw(number(0.3, 1)),
         fan,
+        modulation=modulation,
+        condenser_installation=installation,
+        condenser_air_rise_k=0.0 if installation else draw(number(0, 10)),
+        condenser_airflow_m3_h=draw(st.none() | number(50, 5000)) if installation else None,
+        standby_power_w=draw(number(0, 20)),
+        ducts=draw(st.none() | st.builds(r.Ducts, number(0, 0.5), number(0, 1))),
         rating=draw(st.just(r.RatingPoint()) | st.just(r.RatingPoint(46.0, 29.0, 19.0, 90000.0))),
         performance_map=draw(st.none() | st.just(chart)),
-        variable_speed=draw(st.booleans()),
+        variable_speed=variable,
         supply=draw(st.builds(r.Supply, number(0.5, 1), number(0, 50), st.booleans())),
     )
 

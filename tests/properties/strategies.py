@@ -11,10 +11,12 @@ from noonhold.rig import (
     Awning,
     Battery,
     Charging,
+    CondenserInstallation,
     Controller,
     Cooler,
     Cover,
     CoverPosition,
+    Ducts,
     Exposure,
     Extent,
     Heater,
@@ -117,12 +119,15 @@ def coolers(draw: st.DrawFn) -> Cooler:
     stages = (Stage("low", low, low / efficiency),)
     if draw(st.booleans()):
         stages += (Stage("high", 2.0 * low, 2.2 * low / efficiency),)
+    ducts = draw(st.none() | st.builds(Ducts, st.floats(0.0, 0.5), fraction))
     return Cooler(
         stages, airflow_m3_h=0.25 * stages[-1].cooling_w, sensible_heat_ratio=0.75,
         fan_power_w=draw(st.floats(0.0, 0.04)) * low,
         degradation_coefficient=draw(st.floats(0.0, 0.3)),
         variable_speed=draw(st.booleans()), fan_always_on=draw(st.booleans()),
         condenser_air_rise_k=draw(st.floats(0.0, 8.0)),
+        condenser_installation=draw(st.none() | st.sampled_from(CondenserInstallation)),
+        standby_power_w=draw(st.floats(0.0, 10.0)), ducts=ducts,
         supply=Supply(draw(st.floats(0.8, 1.0)), draw(st.floats(0.0, 30.0))),
     )  # fmt: skip
 

@@ -19,10 +19,12 @@ from noonhold.rig import (
     Awning,
     Battery,
     Charging,
+    CondenserInstallation,
     Controller,
     Cooler,
     Cover,
     CoverPosition,
+    Ducts,
     Exposure,
     Extent,
     FixedCoefficients,
@@ -30,6 +32,7 @@ from noonhold.rig import (
     Layer,
     Leakage,
     Load,
+    Modulation,
     Mount,
     Panel,
     PerformanceMap,
@@ -39,6 +42,7 @@ from noonhold.rig import (
     Roughness,
     Shell,
     SolarArray,
+    SpeedPoint,
     Stage,
     Supply,
     Vent,
@@ -111,6 +115,14 @@ AMPLE = ((r.BATTERY, {"usable_energy_wh": 9000.0}), (r.COMFORT, {"limit": 22.5})
 
 # A stated map is relative to the rating point, whatever that is; the default map knows its own.
 DEFAULT_MAP = ((r.COOLER, {"performance_map": None}),)
+
+HALF_SPEED = SpeedPoint(0.5, 1.6)
+MODULATION = Modulation(0.3, (HALF_SPEED,))
+ONE_SPEED = {"stages": (r.HIGH,), "variable_speed": True, "performance_map": None}
+MODULATING = ((r.COOLER, {**ONE_SPEED, "modulation": MODULATION}),)
+DUCTS = Ducts(0.1, 0.2)
+DUCTED = ((r.COOLER, {"ducts": DUCTS}),)
+IN_A_LOCKER = ((r.COOLER, {"condenser_installation": CondenserInstallation.ENCLOSED}),)
 
 CHANGES = (
     Change(r.FOAM, "thickness_m", 0.05),
@@ -200,6 +212,17 @@ CHANGES = (
     Change(r.COOLER, "variable_speed", True),
     Change(r.COOLER, "fan_always_on", True),
     Change(r.COOLER, "condenser_air_rise_k", 8.0),
+    Change(r.COOLER, "condenser_installation", CondenserInstallation.ROOF_SHROUD),
+    Change(r.COOLER, "condenser_airflow_m3_h", 500.0, IN_A_LOCKER),
+    Change(r.COOLER, "modulation", MODULATION, ((r.COOLER, ONE_SPEED),)),
+    Change(MODULATION, "least_fraction", 0.2, MODULATING),
+    Change(MODULATION, "part_load", (), MODULATING),
+    Change(HALF_SPEED, "cooling_fraction", 0.6, MODULATING),
+    Change(HALF_SPEED, "efficiency_ratio", 1.2, MODULATING),
+    Change(r.COOLER, "standby_power_w", 4.0),
+    Change(r.COOLER, "ducts", DUCTS),
+    Change(DUCTS, "loss_fraction", 0.3, DUCTED),
+    Change(DUCTS, "to_cabin_fraction", 0.9, DUCTED),
     Change(r.COOLER, "supply", Supply()),
     Change(r.HEATER, "heating_w", 200.0),
     Change(r.HEATER, "power_w", 200.0),

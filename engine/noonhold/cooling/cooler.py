@@ -20,6 +20,7 @@ from numba import njit
 
 from noonhold.air.moist_air import dry_air_density, wet_bulb
 from noonhold.cooling.coil import dry_out_wet_bulb, dryness, wet_latent_w
+from noonhold.cooling.condenser import rise_per_watt
 from noonhold.cooling.cooler_tables import CoolerTables, cooler_tables
 from noonhold.cooling.performance_map import beyond_map, map_ratios
 
@@ -45,10 +46,10 @@ class CoolerStep(NamedTuple):
     """What the cooler did over a step, as means over the step.
 
     ``net_sensible_w`` is taken from the cabin air, the fan's heat already off it (negative when
-    only the fan ran). ``power_w`` is at the cooler's terminals, ``bus_power_w`` at the battery
-    bus. ``duty`` is the compressor's run-time fraction, ``high_fraction`` the part of that time
-    spent above the lowest allowed stage (of a variable-speed cooler: how far towards the next
-    speed).
+    only the fan ran), what the ducts lose too. ``power_w`` is at the cooler's terminals,
+    ``bus_power_w`` at the battery bus. ``duty`` is the compressor's run-time fraction,
+    ``high_fraction`` the part of that time spent above the lowest allowed stage (of a variable-
+    speed cooler: how far from the lowest to the highest allowed speed, counted by speeds).
     """
 
     net_sensible_w: float
@@ -63,7 +64,8 @@ class CoolerStep(NamedTuple):
 class CoilAir(NamedTuple):
     """The air at the coil and the condenser in one step, shared by all stages."""
 
-    condenser_c: float
+    outdoor_c: float
+    rise_k_w: float
     temperature_c: float
     humidity_ratio: float
     pressure_pa: float
@@ -81,6 +83,7 @@ def _coil_air(
     entering_c: float,
     entering_humidity_ratio: float,
     pressure_pa: float,
+    wind_m_s: float,
 ) -> CoilAir:
     """Air of a step: what all stages share. The fan moves a volume, so thin air is less mass."""
     density = dry_air_density(entering_c, entering_humidity_ratio, pressure_pa)
@@ -93,6 +96,13 @@ def _coil_air(
     input_modifier = 1.1552 + flow_ratio * (-0.1808 + 0.0256 * flow_ratio)
     return CoilAir(
         outdoor_c + tables.condenser_air_rise_k,
+        rise_per_watt(
+            tables.recirculation,
+            tables.halving_wind_m_s,
+            tables.condenser_capacity_rate_w_k,
+            wind_m_s,
+            pressure_pa,
+        ),
         entering_c,
         entering_humidity_ratio,
         pressure_pa,
@@ -105,12 +115,30 @@ def _coil_air(
 
 
 @njit(cache=True, nogil=True)
+def _condenser_c(tables: CoolerTables, stage: int, air: CoilAir) -> float:
+    """Air at the condenser of a running stage: its own heat warms it.
+
+    The heat is taken from the map at the rise of the rated heat, which leaves less than a tenth of
+    the rise's own tenth.
+    """
+    if air.rise_k_w == 0.0:
+        return air.outdoor_c
+    gross_w = tables.gross_capacity_w[stage] * air.capacity_modifier
+    compressor_w = tables.compressor_power_w[stage] * air.power_modifier
+    guess_c = air.outdoor_c + air.rise_k_w * (gross_w + compressor_w)
+    capacity_ratio, power_ratio = map_ratios(tables.map, guess_c, air.wet_bulb_c)
+    rejected_w = gross_w * capacity_ratio + compressor_w * power_ratio
+    return float(air.outdoor_c + air.rise_k_w * rejected_w)
+
+
+@njit(cache=True, nogil=True)
 def _stage_on_coil(
     tables: CoolerTables, stage: int, air: CoilAir
-) -> tuple[float, float, float, float]:
-    """Gross total, latent, compressor power, and the wet bulb at which the map was read."""
+) -> tuple[float, float, float, float, float]:
+    """Gross total, latent, compressor power; condenser air and wet bulb of the map's reading."""
     rated_w = tables.gross_capacity_w[stage] * air.capacity_modifier
-    capacity_ratio, power_ratio = map_ratios(tables.map, air.condenser_c, air.wet_bulb_c)
+    condenser_c = _condenser_c(tables, stage, air)
+    capacity_ratio, power_ratio = map_ratios(tables.map, condenser_c, air.wet_bulb_c)
     total_w = rated_w * capacity_ratio
     map_wet_bulb_c = air.wet_bulb_c
     latent_w = 0.0
@@ -124,7 +152,7 @@ def _stage_on_coil(
         if surplus < 0.0:
             map_wet_bulb_c = dry_out_wet_bulb(
                 tables.map,
-                air.condenser_c,
+                condenser_c,
                 rated_w,
                 apparatus_flow,
                 air.temperature_c,
@@ -132,22 +160,27 @@ def _stage_on_coil(
                 air.wet_bulb_c,
                 surplus,
             )
-            capacity_ratio, power_ratio = map_ratios(tables.map, air.condenser_c, map_wet_bulb_c)
+            capacity_ratio, power_ratio = map_ratios(tables.map, condenser_c, map_wet_bulb_c)
             total_w = rated_w * capacity_ratio
         else:
             latent_w = wet_latent_w(
                 total_w, apparatus_flow, air.temperature_c, air.humidity_ratio, air.pressure_pa
             )
     compressor_w = tables.compressor_power_w[stage] * power_ratio * air.power_modifier
-    return total_w, latent_w, compressor_w, map_wet_bulb_c
+    return total_w, latent_w, compressor_w, condenser_c, map_wet_bulb_c
 
 
 @njit(cache=True, nogil=True)
 def _full_load(tables: CoolerTables, stage: int, air: CoilAir) -> tuple[float, float, float]:
     """Net sensible, latent and power of a stage that runs all the time."""
-    total_w, latent_w, compressor_w, _ = _stage_on_coil(tables, stage, air)
+    total_w, latent_w, compressor_w, _, _ = _stage_on_coil(tables, stage, air)
     fan_w = tables.fan_power_w
-    return total_w - latent_w - fan_w, latent_w, compressor_w + fan_w
+    delivered = tables.delivered_fraction
+    return (
+        delivered * (total_w - latent_w) - fan_w,
+        delivered * latent_w,
+        compressor_w + fan_w,
+    )
 
 
 @njit(cache=True, nogil=True)
@@ -158,6 +191,7 @@ def steady_stage(
     entering_c: float,
     entering_humidity_ratio: float,
     pressure_pa: float,
+    wind_m_s: float = 0.0,
 ) -> tuple[float, float, float]:
     r"""Full-load performance of one stage in given air.
 
@@ -175,11 +209,13 @@ def steady_stage(
         Its humidity ratio. [kg/kg dry air]
     pressure_pa : float
         Pressure. [Pa]
+    wind_m_s : float, optional
+        Wind at the condenser. [m/s]
 
     Returns
     -------
     net_sensible_w : float
-        Sensible capacity less the indoor fan's heat. [W]
+        Sensible capacity less the indoor fan's heat and what the ducts lose. [W]
     latent_w : float
         Latent capacity; over `coil.vapour_enthalpy` of the entering air it is the water
         taken out. [W]
@@ -201,7 +237,7 @@ def steady_stage(
        plate-fin-tube heat transfer surfaces with staggered tubes", ASHRAE Transactions 84(1),
        1978: the film's exponent (from memory).
     """
-    air = _coil_air(tables, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa)
+    air = _coil_air(tables, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa, wind_m_s)
     return _full_load(tables, stage, air)
 
 
@@ -213,6 +249,7 @@ def map_clamped(
     entering_c: float,
     entering_humidity_ratio: float,
     pressure_pa: float,
+    wind_m_s: float = 0.0,
 ) -> bool:
     """Whether a stage in this air works beyond its performance map, whose edge then stands in.
 
@@ -230,15 +267,17 @@ def map_clamped(
         Entering humidity ratio. [kg/kg dry air]
     pressure_pa : float
         Pressure. [Pa]
+    wind_m_s : float, optional
+        Wind at the condenser. [m/s]
 
     Returns
     -------
     bool
         True beyond the map; for a dry coil by the wet bulb at which the map is really read.
     """
-    air = _coil_air(tables, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa)
-    _, _, _, map_wet_bulb_c = _stage_on_coil(tables, stage, air)
-    return beyond_map(tables.map, air.condenser_c, map_wet_bulb_c)
+    air = _coil_air(tables, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa, wind_m_s)
+    _, _, _, condenser_c, map_wet_bulb_c = _stage_on_coil(tables, stage, air)
+    return beyond_map(tables.map, condenser_c, map_wet_bulb_c)
 
 
 @njit(cache=True, nogil=True)
@@ -271,7 +310,7 @@ def _within_limit(
 
 @njit(cache=True, nogil=True)
 def fan_only(tables: CoolerTables, power_limit_w: float = math.inf) -> CoolerStep:
-    """Step in which only the indoor fan runs, its heat going into the cabin.
+    """Step in which only the indoor fan and the electronics run, the fan's heat in the cabin.
 
     Parameters
     ----------
@@ -288,7 +327,16 @@ def fan_only(tables: CoolerTables, power_limit_w: float = math.inf) -> CoolerSte
     fan_w = tables.fan_power_w
     if len(tables.gross_capacity_w) == 0:
         return CoolerStep(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
-    return _within_limit(tables, -fan_w, 0.0, fan_w, 0.0, 0.0, fan_w, power_limit_w)
+    power_w = fan_w + tables.standby_w
+    return _within_limit(tables, -fan_w, 0.0, power_w, 0.0, 0.0, fan_w, power_limit_w)
+
+
+@njit(cache=True, nogil=True)
+def _resting(tables: CoolerTables, power_limit_w: float) -> CoolerStep:
+    """Step of a cooler that is switched on and has nothing to do."""
+    if tables.standby_w <= 0.0:
+        return CoolerStep(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    return _within_limit(tables, 0.0, 0.0, tables.standby_w, 0.0, 0.0, 0.0, power_limit_w)
 
 
 @njit(cache=True, nogil=True)
@@ -319,6 +367,7 @@ def meet_load(
     entering_humidity_ratio: float,
     pressure_pa: float,
     power_limit_w: float,
+    wind_m_s: float = 0.0,
 ) -> CoolerStep:
     """Run the allowed stages so that the net sensible cooling is what is needed, if they can.
 
@@ -340,6 +389,8 @@ def meet_load(
         Pressure. [Pa]
     power_limit_w : float
         Bus power that may be drawn, as a mean over the step; infinite without a limit. [W]
+    wind_m_s : float, optional
+        Wind at the condenser. [m/s]
 
     Returns
     -------
@@ -353,7 +404,8 @@ def meet_load(
     the run-time fraction PLR / (1 - Cd (1 - PLR)). Compressor and both fans draw power by run time;
     latent cooling goes by PLR. A fan that is always on runs the whole step, and the coil carries
     its heat: PLR is then (needed + fan) / (available + fan), and the compressor keeps running for
-    the fan's heat alone down to a need of -fan.
+    the fan's heat alone down to a need of -fan. The ducts take their part of the gross cooling;
+    the fan's heat stays whole. While the compressor rests the standby power is drawn.
 
     Between two stages they share the time and nothing is lost by cycling; at variable speed the
     net total coefficient of performance is linear between them instead.
@@ -368,8 +420,8 @@ def meet_load(
         if needed_sensible_w <= -fan_w:
             return fan_only(tables, power_limit_w)
     elif needed_sensible_w <= 0.0:
-        return CoolerStep(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
-    air = _coil_air(tables, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa)
+        return _resting(tables, power_limit_w)
+    air = _coil_air(tables, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa, wind_m_s)
     sensible_w, latent_w, power_w = _full_load(tables, lowest, air)
     if needed_sensible_w < sensible_w:
         resting_w = fan_w if tables.fan_always_on else 0.0
@@ -379,7 +431,7 @@ def meet_load(
             tables,
             needed_sensible_w,
             latent_w * part_load,
-            resting_w + (power_w - resting_w) * run_time,
+            resting_w + (power_w - resting_w) * run_time + tables.standby_w * (1.0 - run_time),
             run_time,
             0.0,
             fan_w if tables.fan_always_on else fan_w * run_time,
@@ -397,13 +449,16 @@ def meet_load(
                 upper_sensible_w + upper_latent_w,
                 upper_w,
             )
+            high_fraction = share if stage == lowest + 1 else 1.0
+            if tables.variable_speed:
+                high_fraction = (stage - 1 - lowest + share) / (highest - lowest)
             return _within_limit(
                 tables,
                 needed_sensible_w,
                 latent_w + share * (upper_latent_w - latent_w),
                 shared_w,
                 1.0,
-                share if stage == lowest + 1 else 1.0,
+                high_fraction,
                 fan_w,
                 power_limit_w,
             )

@@ -23,7 +23,9 @@ from noonhold.air.moist_air import (
     saturation_humidity_ratio,
 )
 from noonhold.cooling.coil import lowest_sensible_ratio, rated_apparatus_c
+from noonhold.cooling.condenser import RECIRCULATION, heat_capacity_rate
 from noonhold.cooling.performance_map import MapTables, default_map, map_tables
+from noonhold.cooling.speeds import running_stages
 from noonhold.errors import DocumentError, Fault
 from noonhold.rig import Cooler, PerformanceMap, Stage
 
@@ -31,7 +33,7 @@ SECONDS_PER_HOUR = 3600.0
 
 
 class CoolerTables(NamedTuple):
-    """A cooler as plain numbers and arrays for compiled code; one array entry a stage.
+    """A cooler as plain numbers and arrays for compiled code; one array entry a running stage.
 
     Capacities are gross (the indoor fan's heat added back) and powers without the indoor fan, both
     at the rating point. ``bypass_coefficient_kg_s`` is A0 in BF = exp(-A0 / mass flow).
@@ -47,6 +49,11 @@ class CoolerTables(NamedTuple):
     rated_pressure_pa: float
     degradation_coefficient: float
     condenser_air_rise_k: float
+    recirculation: float
+    halving_wind_m_s: float
+    condenser_capacity_rate_w_k: float
+    delivered_fraction: float
+    standby_w: float
     variable_speed: bool
     fan_always_on: bool
     supply_efficiency: float
@@ -97,6 +104,18 @@ def _rating_faults(cooler: Cooler, path: str) -> list[Fault]:
                     f">= fan_power_w, {cooler.fan_power_w:g}",
                 )
             )
+    if faults:
+        return faults
+    stages, places = running_stages(cooler)
+    if stages[0].power_w < cooler.fan_power_w and 0 not in places:
+        faults.append(
+            Fault(
+                f"{path}/modulation/least_fraction",
+                "At its least speed the cooler would draw less than its indoor fan.",
+                None if cooler.modulation is None else cooler.modulation.least_fraction,
+                hint="a higher least_fraction, or a lower fan_power_w",
+            )
+        )
     return faults
 
 
@@ -175,8 +194,8 @@ def cooler_tables(cooler: Cooler | None, path: str = "/rig/cooler") -> CoolerTab
         none = np.empty(0)
         flat = map_tables(PerformanceMap((35.0,), (19.0,), ((1.0,),), ((1.0,),)))
         return CoolerTables(
-            none, none, none, np.empty(0, np.bool_), flat, 0.0, 0.0, 101325.0, 0.0, 0.0, False,
-            False, 1.0, 0.0,
+            none, none, none, np.empty(0, np.bool_), flat, 0.0, 0.0, 101325.0, 0.0, 0.0, 0.0, 1.0,
+            1.0, 1.0, 0.0, False, False, 1.0, 0.0,
         )  # fmt: skip
     faults = _rating_faults(cooler, path)
     if faults:
@@ -197,8 +216,10 @@ def cooler_tables(cooler: Cooler | None, path: str = "/rig/cooler") -> CoolerTab
         )
     airflow_m3_s = cooler.airflow_m3_h / SECONDS_PER_HOUR
     flow_kg_s = airflow_m3_s * dry_air_density(rating.inside_c, humidity_ratio, rating.pressure_pa)
+    # Speeds in between keep the rated sensible heat ratio too: their fan slows with them.
+    stages, _ = running_stages(cooler)
     coefficients = []
-    for stage in cooler.stages:
+    for stage in stages:
         coefficient, fault = _rated_bypass(cooler, stage, humidity_ratio, flow_kg_s, path)
         coefficients.append(coefficient)
         if fault is not None:
@@ -206,10 +227,15 @@ def cooler_tables(cooler: Cooler | None, path: str = "/rig/cooler") -> CoolerTab
     if faults:
         raise DocumentError(faults)
     bypass_coefficients = np.array(coefficients)
-    performance_map = cooler.performance_map or default_map(rating)
+    performance_map = cooler.performance_map or default_map(rating, cooler.variable_speed)
+    recirculation, halving_wind = 0.0, 1.0
+    if cooler.condenser_installation is not None:
+        recirculation, halving_wind = RECIRCULATION[cooler.condenser_installation]
+    ducts = cooler.ducts
+    lost = ducts.loss_fraction * (1.0 - ducts.to_cabin_fraction) if ducts else 0.0
     return CoolerTables(
-        gross_capacity_w=np.array([s.cooling_w + cooler.fan_power_w for s in cooler.stages]),
-        compressor_power_w=np.array([s.power_w - cooler.fan_power_w for s in cooler.stages]),
+        gross_capacity_w=np.array([s.cooling_w + cooler.fan_power_w for s in stages]),
+        compressor_power_w=np.array([s.power_w - cooler.fan_power_w for s in stages]),
         bypass_coefficient_kg_s=bypass_coefficients,
         sensible_only=np.isinf(bypass_coefficients),
         map=map_tables(performance_map),
@@ -218,6 +244,13 @@ def cooler_tables(cooler: Cooler | None, path: str = "/rig/cooler") -> CoolerTab
         rated_pressure_pa=float(rating.pressure_pa),
         degradation_coefficient=float(cooler.degradation_coefficient),
         condenser_air_rise_k=float(cooler.condenser_air_rise_k),
+        recirculation=recirculation,
+        halving_wind_m_s=halving_wind,
+        condenser_capacity_rate_w_k=heat_capacity_rate(
+            stages[-1].cooling_w + stages[-1].power_w, cooler.condenser_airflow_m3_h
+        ),
+        delivered_fraction=1.0 - lost,
+        standby_w=float(cooler.standby_power_w),
         variable_speed=cooler.variable_speed,
         fan_always_on=cooler.fan_always_on,
         supply_efficiency=float(cooler.supply.efficiency),

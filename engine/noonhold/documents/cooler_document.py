@@ -7,9 +7,21 @@ from typing import Any
 
 from marshmallow import missing
 
+from noonhold.cooling.performance_map import FIXED_SPEED_MAP, VARIABLE_SPEED_MAP
 from noonhold.documents.fields import Choice, Described, Flag, Items, Number, Part, Text, refuse
 from noonhold.documents.schema import DocumentSchema, Problems
-from noonhold.rig import Cooler, Heater, PerformanceMap, RatingPoint, Stage, Supply
+from noonhold.rig import (
+    CondenserInstallation,
+    Cooler,
+    Ducts,
+    Heater,
+    Modulation,
+    PerformanceMap,
+    RatingPoint,
+    SpeedPoint,
+    Stage,
+    Supply,
+)
 
 _NAMED = {
     # Air states from memory of ISO 5151:2017 table 1 and AHRI 210/240; all at sea level.
@@ -102,7 +114,6 @@ class Points(Items):
             least=1,
             most=2500,
             default=missing,
-            reason="the documented default map",
         )
 
     def _serialize(self, value: Any, attr: str | None, obj: Any, **kwargs: Any) -> Any:
@@ -157,6 +168,61 @@ class SupplySchema(DocumentSchema):
         return {**data, "path": "inverter" if source.through_inverter else "direct"}
 
 
+class SpeedPointSchema(DocumentSchema):
+    """Efficiency of a variable-speed cooler at part load."""
+
+    target = SpeedPoint
+
+    cooling_fraction = Number("cooling_fraction", upper=0.99, required=True)
+    efficiency_ratio = Number("efficiency_ratio", required=True)
+
+
+class ModulationSchema(DocumentSchema):
+    """How a variable-speed cooler runs between its least and its most cooling."""
+
+    target = Modulation
+
+    least_fraction = Number(
+        "least_fraction",
+        default=1.0 / 3.0,
+        reason="the least speed of the laboratory's mini-split (ResStock, OpenStudio-HPXML)",
+    )
+    part_load = Items(
+        Part(SpeedPointSchema),
+        "Net efficiency at part load over that at the highest stage, from low to high. Without it"
+        " several stages are the points, and one stage has the laboratory's.",
+        most=20,
+        default=missing,
+        reason="its stages where it has several; below them the laboratory test of a mini-split at"
+        " ten speeds that NREL publishes with ResStock and OpenStudio-HPXML: 1.9 times the"
+        " efficiency at a third of the cooling, 1.67 at half",
+    )
+
+    def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
+        """Ask for points that rise."""
+        before = 0.0
+        for index, point in enumerate(data.get("part_load", ())):
+            here = (point or {}).get("cooling_fraction")
+            if here is not None and here <= before:
+                problems.add(
+                    ("part_load", index, "cooling_fraction"),
+                    "must rise from point to point",
+                    f"value > {before:.10g}",
+                )
+            before = before if here is None else here
+
+
+class DuctsSchema(DocumentSchema):
+    """What ducts lose between the cooler and the cabin."""
+
+    target = Ducts
+
+    loss_fraction = Number("loss_fraction", required=True)
+    to_cabin_fraction = Number(
+        "to_cabin_fraction", default=0.0, reason="the ducts lose to the outdoors"
+    )
+
+
 class CoolerSchema(DocumentSchema):
     """A vapour-compression cooler with one or more stages."""
 
@@ -171,15 +237,26 @@ class CoolerSchema(DocumentSchema):
     degradation_coefficient = Number(
         "degradation_coefficient", default=0.25, reason="AHRI 210/240 default, from memory"
     )
-    variable_speed = Flag(
-        "Whether it runs between its stages.", default=False, reason="fixed stages"
+    variable_speed = Flag("Whether its compressor changes speed and so runs between its stages.")
+    modulation = Part(
+        ModulationSchema,
+        "How far down a variable-speed compressor goes, and how efficient it is there.",
     )
     fan_always_on = Flag(
         "Whether the indoor fan also runs while it rests.", default=False, reason="the fan cycles"
     )
-    condenser_air_rise_k = Number(
-        "condenser_air_rise_k", default=0.0, reason="the condenser takes the station's air"
+    condenser_air_rise_k = Number("condenser_air_rise_k")
+    condenser_installation = Choice(
+        CondenserInstallation,
+        "How freely the condenser breathes, instead of a fixed condenser_air_rise_k: the rise grows"
+        " with the heat rejected and falls with the wind. In calm air at full load about 0.6 K (free),"
+        " 2 K (beside_wall), 4 K (roof_shroud), 10 K (enclosed): common practice, no source.",
     )
+    condenser_airflow_m3_h = Number("condenser_airflow_m3_h")
+    standby_power_w = Number(
+        "standby_power_w", default=0.0, reason="no draw between its runs is given"
+    )
+    ducts = Part(DuctsSchema, "What the ducts to the cabin lose.")
     supply = Part(SupplySchema, "How it gets its power.", fill=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
@@ -187,6 +264,50 @@ class CoolerSchema(DocumentSchema):
         self._check_stages(data, problems)
         if "performance_map" in data:
             check_grid(data["performance_map"], problems)
+        if "modulation" in given and given.get("variable_speed") is False:
+            problems.add("modulation", "goes with a variable-speed cooler only", "left out")
+        if len(data.get("stages", ())) > 1 and (data.get("modulation") or {}).get("part_load"):
+            problems.add(
+                ("modulation", "part_load"),
+                "the several stages are the points of part load already",
+                "one stage, or left out",
+            )
+        if "condenser_installation" in given and "condenser_air_rise_k" in given:
+            problems.add(
+                "condenser_air_rise_k",
+                "is what condenser_installation computes",
+                "one of the two",
+            )
+        if "condenser_airflow_m3_h" in given and "condenser_installation" not in given:
+            problems.add(
+                "condenser_airflow_m3_h", "acts only with a condenser_installation", "left out"
+            )
+
+    def derived(self, data: dict[str, Any]) -> Iterable[tuple[str, Any, str]]:
+        """Take the class from what is given, and from the class what is not."""
+        one = len(data["stages"]) == 1
+        if "variable_speed" not in data:
+            given = "modulation" in data
+            yield "variable_speed", given, "it modulates" if given else "fixed stages"
+        if data["variable_speed"] and one and "modulation" not in data:
+            yield (
+                "modulation",
+                {"least_fraction": 1.0 / 3.0},
+                "a variable-speed cooler known by one rated point: the laboratory test of a"
+                " mini-split that NREL publishes with ResStock and OpenStudio-HPXML",
+            )
+        if not {"condenser_air_rise_k", "condenser_installation"} & data.keys():
+            yield "condenser_air_rise_k", 0.0, "the condenser takes the station's air"
+        if "condenser_installation" in data and "condenser_airflow_m3_h" not in data:
+            yield (
+                "condenser_airflow_m3_h",
+                None,
+                "as much as warms by 12 K at its rating, common practice, no source",
+            )
+        if "performance_map" not in data:
+            known = "known by one rated point, " if one else ""
+            kind = VARIABLE_SPEED_MAP if data["variable_speed"] else FIXED_SPEED_MAP
+            yield "performance_map", None, known + kind
 
     def _check_stages(self, data: dict[str, Any], problems: Problems) -> None:
         stages = [stage or {} for stage in data.get("stages", ())]
@@ -217,6 +338,12 @@ class CoolerSchema(DocumentSchema):
                     f"value >= {data['fan_power_w']:.10g} W",
                 )
             before = stage
+
+    def dumped(self, data: dict[str, Any], source: Cooler) -> dict[str, Any]:
+        """Leave out the rise that the installation computes."""
+        if source.condenser_installation is None:
+            return data
+        return {k: v for k, v in data.items() if k != "condenser_air_rise_k"}
 
     def built(self, data: dict[str, Any]) -> dict[str, Any]:
         """Turn the map's points into its grid."""

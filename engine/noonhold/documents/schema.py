@@ -307,7 +307,7 @@ def fill(
 
 def _told(field: Field[Any], name: str, data: dict[str, Any]) -> Any:
     """Return a derived value as an assumption shows it: of a list's items the plain values."""
-    if not isinstance(field, Items):
+    if not isinstance(field, Items) or data[name] is None:
         return field.serialize(name, data)
     plain = (str, int, float)
     return [

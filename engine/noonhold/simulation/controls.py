@@ -11,6 +11,7 @@ from typing import Final, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from noonhold.cooling.speeds import running_stages
 from noonhold.rig import Load, Policy, Rig
 from noonhold.scenario import COVER_STATES, Operation, Scenario, Setting
 from noonhold.weather.clock import DAY_S
@@ -128,11 +129,12 @@ def _stages(rig: Rig, policy: Policy) -> tuple[int, int]:
     # Equal, not identical: numpy hands the rows back as plain text.
     if rig.cooler is None or policy == Policy.OFF:
         return NO_STAGE, NO_STAGE
-    highest = len(rig.cooler.stages) - 1
+    _, places = running_stages(rig.cooler)
     return {
-        Policy.LOW_ONLY: (0, 0),
-        Policy.LOW_THEN_HIGH: (0, highest),
-        Policy.HIGH_ONLY: (highest, highest),
+        # The low stage of a cooler that modulates includes the speeds below it.
+        Policy.LOW_ONLY: (0, places[0]),
+        Policy.LOW_THEN_HIGH: (0, places[-1]),
+        Policy.HIGH_ONLY: (places[-1], places[-1]),
         Policy.FAN_ONLY: (FAN_ONLY, FAN_ONLY),
     }[policy]
 

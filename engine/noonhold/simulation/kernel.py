@@ -221,7 +221,7 @@ def _step_through(
             needed = (response.air_idle - control.set_point[row]) / response.air_slope
             cooling = cool(
                 cooler, control.lowest_stage[row], control.highest_stage[row], needed, outdoor,
-                cabin.air[0], cabin.air[3], pressure, allowance,
+                cabin.air[0], cabin.air[3], pressure, allowance, wind,
             )  # fmt: skip
             missing = (control.heating_set_point[row] - response.air_idle) / response.air_slope
             heating, heater_w = heat(

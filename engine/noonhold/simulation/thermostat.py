@@ -19,6 +19,7 @@ def cool(
     humidity: float,
     pressure: float,
     allowance_w: float,
+    wind: float,
 ) -> CoolerStep:
     """Let the thermostat choose what the cooler does over a step.
 
@@ -38,6 +39,8 @@ def cool(
         [Pa]
     allowance_w : float
         What the bus can give over the step without touching the reserve. [W]
+    wind : float
+        Wind at the rig, or the driving speed. [m/s]
 
     Returns
     -------
@@ -49,7 +52,7 @@ def cool(
     if lowest == FAN_ONLY:
         return fan_only(cooler, allowance_w)
     return meet_load(
-        cooler, lowest, highest, needed_w, outdoor_c, air_c, humidity, pressure, allowance_w
+        cooler, lowest, highest, needed_w, outdoor_c, air_c, humidity, pressure, allowance_w, wind
     )
 
 

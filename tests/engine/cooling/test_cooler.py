@@ -19,6 +19,7 @@ from noonhold.air.moist_air import (
 )
 from noonhold.cooling.coil import vapour_enthalpy
 from noonhold.cooling.cooler import cooler_tables, fan_only, map_clamped, meet_load, steady_stage
+from noonhold.cooling.performance_map import default_map
 from noonhold.rig import Cooler, Stage, Supply
 
 TWO_STAGES = Cooler(
@@ -29,7 +30,10 @@ TWO_STAGES = Cooler(
 )
 TABLES = cooler_tables(TWO_STAGES)
 FAN_ON = cooler_tables(replace(TWO_STAGES, fan_always_on=True))
-VARIABLE = cooler_tables(replace(TWO_STAGES, variable_speed=True))
+# On the same map: by default each class of compressor has its own.
+VARIABLE = cooler_tables(
+    replace(TWO_STAGES, variable_speed=True, performance_map=default_map(TWO_STAGES.rating))
+)
 INVERTER = cooler_tables(replace(TWO_STAGES, supply=Supply(0.9, 20.0, through_inverter=True)))
 AIR = (38.0, 25.0, 0.010, 95000.0)  # outdoor, entering, humidity ratio, pressure
 DRY_AIR = (38.0, 25.0, 0.004, 95000.0)

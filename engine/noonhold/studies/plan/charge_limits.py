@@ -166,12 +166,13 @@ def _cooler_at_best(
     least = np.full(len(record), np.inf)
     most = np.zeros(len(record))
     pressure = case.forcing.pressure[case.spin_up :]
+    wind = case.forcing.wind[case.spin_up :]
     for i, (plan, idle) in enumerate(zip(record, uncooled, strict=True)):
         warmest = max(plan[ch.CABIN], idle[ch.CABIN])
         for stage in range(len(cooler.gross_capacity_w)):
             for air_c in (plan[ch.CABIN], warmest):
                 sensible, _, power = steady_stage(
-                    cooler, stage, plan[ch.OUTDOOR], air_c, plan[ch.HUMIDITY], pressure[i]
+                    cooler, stage, plan[ch.OUTDOOR], air_c, plan[ch.HUMIDITY], pressure[i], wind[i]
                 )
                 most[i] = max(most[i], sensible)
                 if air_c == plan[ch.CABIN] and sensible > 0.0:
