@@ -249,7 +249,7 @@ class CoolerSchema(DocumentSchema):
     condenser_installation = Choice(
         CondenserInstallation,
         "How freely the condenser breathes, instead of a fixed condenser_air_rise_k: the rise grows"
-        " with the heat rejected and falls with the wind. In calm air at full load about 0.6 K (free),"
+        " with the heat rejected and falls with the wind. At full load in calm air: 0.6 K (free),"
         " 2 K (beside_wall), 4 K (roof_shroud), 10 K (enclosed): common practice, no source.",
     )
     condenser_airflow_m3_h = Number("condenser_airflow_m3_h")
