@@ -92,6 +92,13 @@ _KINDS = (
         "Ask for one of the types that the description of the operation names.",
     ),
     Kind(
+        "too-slow",
+        408,
+        "The request took too long to arrive",
+        "The request did not arrive whole within the time that this service waits for one.",
+        "Send the request in one go.",
+    ),
+    Kind(
         "too-large",
         413,
         "The body is too large",
@@ -104,6 +111,13 @@ _KINDS = (
         "Wrong media type",
         "The body is not declared as JSON in UTF-8.",
         "Send the header 'Content-Type: application/json'.",
+    ),
+    Kind(
+        "headers-too-large",
+        431,
+        "The headers are too large",
+        "The request's line or its headers are longer than this service takes.",
+        "Send shorter headers; documents belong into the body.",
     ),
     Kind(
         "invalid-document",
@@ -191,9 +205,11 @@ BY_STATUS: Final = {
         (404, "not-found"),
         (405, "wrong-method"),
         (406, "not-acceptable"),
+        (408, "too-slow"),
         (413, "too-large"),
         (415, "wrong-media-type"),
         (422, "invalid-document"),
+        (431, "headers-too-large"),
         (500, "internal"),
         (503, "busy"),
     )

@@ -35,8 +35,14 @@ class Settings:
         The operator's typical-year files.
     rigs_folder : pathlib.Path
         Rig documents that requests may name.
+    max_connections : int
+        Connections that one process keeps open at a time.
+    read_s : float
+        How long a request may take to arrive whole. [s]
+    keep_alive_s : int
+        How long a connection without a request is kept open. [s]
     max_body_bytes : int
-        Longest request body. [bytes]
+        Longest request body, and longest content of a compressed one. [bytes]
     max_days : int
         Longest projection. [d]
     max_spin_up_days : int
@@ -91,6 +97,9 @@ class Settings:
     threads: int = 8
     weather_folder: Path = field(default_factory=samples.weather_folder)
     rigs_folder: Path = field(default_factory=samples.rigs_folder)
+    max_connections: int = 1_000
+    read_s: float = 10.0
+    keep_alive_s: int = 30
     max_body_bytes: int = 2_000_000
     max_days: int = 31
     max_spin_up_days: int = 14
@@ -234,6 +243,9 @@ _WORDS: Final = {
 _BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "port": (0, 65_535),
     "threads": (1, 256),
+    "max_connections": (10, 100_000),
+    "read_s": (0.1, 600),
+    "keep_alive_s": (1, 3600),
     "max_body_bytes": (1_000, 100_000_000),
     "max_days": (1, 366),
     "max_spin_up_days": (0, 60),

@@ -23,6 +23,7 @@ BODY = json.dumps(REQUESTS["typical_day"].document).encode()
 @pytest.fixture
 def process(checkout: Path) -> Iterator[subprocess.Popen[str]]:
     environment = {**os.environ, "NOONHOLD_PORT": "0", "NOONHOLD_CONCURRENT": "1"}
+    environment |= {"NOONHOLD_THREADS": "12"}
     with subprocess.Popen(
         [sys.executable, "-m", "noonhold", "serve"],
         cwd=checkout,

@@ -60,6 +60,32 @@ def _end(response: Response) -> Response:
     return response
 
 
+def log_refused(status: int, problem: str, request_id: str, bytes_out: int) -> None:
+    """Log a request that the server refused before the application saw it.
+
+    Parameters
+    ----------
+    status : int
+        Of the answer.
+    problem : str
+        Its kind.
+    request_id : str
+        As the answer names it.
+    bytes_out : int
+        Of the answer's body. [bytes]
+    """
+    line = {
+        "time": datetime.now(UTC).isoformat(timespec="milliseconds"),
+        "request_id": request_id,
+        "method": "other",
+        "route": "unknown",
+        "status": status,
+        "bytes_out": bytes_out,
+        "problem": problem,
+    }
+    LOGGER.info("%s", json.dumps(line))
+
+
 def log_to_stderr() -> None:
     """Send the lines of requests, and what went wrong, to standard error."""
     lines = logging.StreamHandler(sys.stderr)

@@ -11,7 +11,7 @@ from noonhold_service.state.app_state import app_state
 
 # An answer of this service is data: nothing in it may load, run or be framed.
 _POLICY: Final = "default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-_SAFETY: Final = {
+SAFETY: Final = {
     "Content-Security-Policy": _POLICY,
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
@@ -45,7 +45,7 @@ def register_response_headers(app: Flask) -> None:
 
 
 def _make_safe(response: Response) -> Response:
-    for name, value in _SAFETY.items():
+    for name, value in SAFETY.items():
         response.headers.setdefault(name, value)
     return response
 

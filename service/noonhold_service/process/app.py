@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import logging
+from dataclasses import replace
+from typing import Final
+
 from flask import Flask
 
+from noonhold.errors import NoonholdError
 from noonhold_service.description.openapi import describe
 from noonhold_service.http.access import register_access
 from noonhold_service.http.error_handlers import register_error_handlers
@@ -28,9 +33,10 @@ from noonhold_service.resources import quantity_list as quantities
 from noonhold_service.resources import rig_list as rigs
 from noonhold_service.resources import station_list as stations
 from noonhold_service.settings import Settings, from_environment
-from noonhold_service.state.app_state import open_app_state
+from noonhold_service.state.app_state import AppState, open_app_state
 from noonhold_service.strict_json import StrictJsonProvider
 
+_LOG: Final = logging.getLogger("service")
 _RESOURCES = {
     projections.blueprint: "/v1",
     comparisons.blueprint: "/v1",
@@ -80,6 +86,32 @@ def create_app(settings: Settings | None = None) -> Flask:
     for each in (description, documentation, page, problem_pages):
         app.register_blueprint(each.blueprint)
     return app
+
+
+def reload_app(app: Flask) -> bool:
+    """Read the folders of weather and rigs once more; requests under way keep what they have.
+
+    Parameters
+    ----------
+    app : flask.Flask
+        From :func:`create_app`.
+
+    Returns
+    -------
+    bool
+        False where something cannot be read: what was there stays, and the log says why.
+    """
+    before: AppState = app.extensions["noonhold"]
+    try:
+        found = open_app_state(before.settings)
+    except NoonholdError as error:
+        _LOG.error("not read again: %s", error)
+        return False
+    app.extensions["noonhold"] = replace(
+        found, gate=before.gate, metrics=before.metrics, ready=before.ready
+    )
+    _LOG.info("read again: %d stations, %d rigs", len(found.catalogue.stations), len(found.rigs))
+    return True
 
 
 def create_ready_app(settings: Settings | None = None) -> Flask:

@@ -5,17 +5,18 @@ and the like may be overruled on its command line.
 """
 
 import os
+from typing import Any
 
 from noonhold_service.http.request_log import log_to_stderr
+from noonhold_service.process.app import reload_app
 from noonhold_service.settings import from_environment
 
 _settings = from_environment()
 wsgi_app = "noonhold_service.process.app:create_ready_app()"
 bind = f"{_settings.host}:{_settings.port}"
-# Threads take the connections that a worker has no core for yet: what only waits in the queue of
-# the listener is lost when it closes, what a worker took is answered before it ends.
-worker_class = "gthread"
-threads = _settings.threads
+# gunicorn forks, watches and replaces; HTTP is spoken by the server that `noonhold serve` has too,
+# so that both refuse alike, and a slow client holds no thread of either.
+worker_class = "noonhold_service.process.gunicorn_worker.ServerWorker"
 workers = int(os.environ.get("WEB_CONCURRENCY", os.cpu_count() or 1))
 # The kernel is serial, so that forking after it was compiled and run is safe.
 preload_app = True
@@ -27,6 +28,11 @@ timeout = int(_settings.compute_s + _settings.wait_s) + 30
 control_socket_disable = True
 # Requests are logged by the application.
 accesslog = None
+
+
+def on_reload(server: Any) -> None:
+    """Read the folders again at SIGHUP; the workers that are forked after this inherit it."""
+    reload_app(server.app.wsgi())
 
 
 def when_ready(server: object) -> None:

@@ -12,7 +12,7 @@ import click
 from noonhold.errors import NoonholdError
 from noonhold_service.description.golden_files import differences, write
 from noonhold_service.http.request_log import log_to_stderr
-from noonhold_service.process.app import create_app
+from noonhold_service.process.app import create_app, reload_app
 from noonhold_service.process.readiness import make_ready
 from noonhold_service.process.server import listen, serving
 from noonhold_service.settings import SettingsError, from_environment
@@ -46,7 +46,7 @@ def serve() -> None:
             err=True,
         )
         sys.exit(2)
-    with serving(server, settings) as address:
+    with serving(server, settings, lambda: reload_app(app)) as address:
         _tell(f"Ready after {time.monotonic() - began:.0f} s: {address}  (docs: {address}/docs)")
     _tell("Stopped.")
 
