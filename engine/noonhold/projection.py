@@ -36,6 +36,10 @@ class Projection:
         The same rig over the same time with its cooler off.
     step_s : int
         Step of the time loop. [s]
+    adverse : numpy.ndarray, shape (n, channels), or None
+        Its adverse twin, where it was run.
+    fed : numpy.ndarray, shape (n, channels), or None
+        The same rig on a battery that never lacks energy, where it was run.
     """
 
     rig: Rig
@@ -45,6 +49,8 @@ class Projection:
     record: FloatArray
     uncooled: FloatArray
     step_s: int
+    adverse: FloatArray | None = None
+    fed: FloatArray | None = None
 
     def channel(self, number: int) -> FloatArray:
         """Return one channel over the hours, shape (n,)."""

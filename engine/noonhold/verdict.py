@@ -1,34 +1,34 @@
-"""From a projection to a verdict a day: does the cabin hold, and if not, what failed first."""
+"""From a projection to a verdict a day: does it hold, how narrowly, and if not, what failed first.
+
+The one place in which a day is judged: projections, studies, sizing, plans and the batch call it.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import IntEnum
 from itertools import pairwise
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
+from noonhold.day_causes import daily_balance_wh, day_conditions, first_causes
 from noonhold.projection import Projection
+from noonhold.quantities import Cause, Verdict
 from noonhold.rig import Rig
 from noonhold.scenario import Comfort
 from noonhold.simulation import channels as ch
 from noonhold.weather.clock import Clock
+
+__all__ = [
+    "CAUTIONS", "Cause", "DayVerdicts", "Summary", "Verdict", "day_verdicts", "judge", "summarise",
+]  # fmt: skip
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 
 _WH_PER_WS: Final = 1.0 / 3600.0
-
-
-class Cause(IntEnum):
-    """What failed first on a day that is not feasible."""
-
-    NONE = 0
-    CAPACITY = 1  # the cooler ran as it may and the cabin was too warm
-    ENERGY = 2  # the battery reached its reserve, or could not give what the cooler asked for
 
 
 @dataclass(frozen=True)
@@ -41,23 +41,34 @@ class DayVerdicts:
         The day.
     judged : numpy.ndarray of bool, shape (d,)
         Whether any of the day lies in the judged part of the cooling window.
-    feasible : numpy.ndarray of bool, shape (d,)
-        Comfortable for the required share of the judged time, and the reserve not reached in the
-        cooling window.
+    verdict : numpy.ndarray of int, shape (d,)
+        A :class:`noonhold.quantities.Verdict`.
     needs_cooling : numpy.ndarray of bool, shape (d,)
         Whether the uncooled cabin leaves the comfort limit in the judged time.
-    cause : numpy.ndarray of int, shape (d,)
-        A :class:`Cause`.
+    first_cause : numpy.ndarray of int, shape (d,)
+        A :class:`noonhold.quantities.Cause`, ``NONE`` on days that do not fail.
     first_failure_hour : numpy.ndarray, shape (d,)
-        Hour of the clock of that first failure, NaN on feasible days. [h]
+        Hour of the clock of that first failure, NaN on days that do not fail. [h]
     comfortable_fraction : numpy.ndarray, shape (d,)
         Of the judged time, NaN where nothing is judged.
     peak_comfort, uncooled_peak_comfort : numpy.ndarray, shape (d,)
         Highest comfort measure in the judged time, with and without the cooler.
+    peak_comfort_hour : numpy.ndarray, shape (d,)
+        Hour of the clock at which the hour with the highest measure begins. [h]
+    comfort_margin_k : numpy.ndarray, shape (d,)
+        Comfort limit less the highest measure of the judged time, of PMV in votes. [K]
+    cooling_margin_w : numpy.ndarray, shape (d,)
+        Least that the highest allowed stage had to spare in the judged time, looked at in every
+        interval where most was asked of it; below zero what it lacked to land on the set point in
+        one step. NaN where no stage was asked for anything, or energy held it back. [W]
+    cooling_margin_hour : numpy.ndarray, shape (d,)
+        Hour of the clock at which that interval begins. [h]
     lowest_charge, charge_at_end : numpy.ndarray, shape (d,)
         State of charge.
     lowest_charge_hour : numpy.ndarray, shape (d,)
         Hour of the clock at which the hour with the lowest charge begins. [h]
+    energy_margin_wh : numpy.ndarray, shape (d,)
+        Lowest energy in the battery less its reserve. [Wh]
     hours_of_cooling, hours_at_reserve : numpy.ndarray, shape (d,)
         [h]
     cooling_wh, cooler_wh, load_wh, solar_wh, curtailed_wh, alternator_wh, shore_wh, unmet_wh
@@ -66,16 +77,21 @@ class DayVerdicts:
 
     date: npt.NDArray[np.datetime64]
     judged: BoolArray
-    feasible: BoolArray
+    verdict: IntArray
     needs_cooling: BoolArray
-    cause: IntArray
+    first_cause: IntArray
     first_failure_hour: FloatArray
     comfortable_fraction: FloatArray
     peak_comfort: FloatArray
+    peak_comfort_hour: FloatArray
     uncooled_peak_comfort: FloatArray
+    comfort_margin_k: FloatArray
+    cooling_margin_w: FloatArray
+    cooling_margin_hour: FloatArray
     lowest_charge: FloatArray
     lowest_charge_hour: FloatArray
     charge_at_end: FloatArray
+    energy_margin_wh: FloatArray
     hours_of_cooling: FloatArray
     hours_at_reserve: FloatArray
     cooling_wh: FloatArray
@@ -91,91 +107,11 @@ class DayVerdicts:
         """Return the number of days."""
         return len(self.date)
 
-
-@dataclass(frozen=True)
-class Summary:
-    """The verdict over all days of a projection.
-
-    Parameters
-    ----------
-    feasible : bool
-        Every judged day is feasible.
-    cause : Cause
-        Of the first day that is not.
-    days, days_needing_cooling, feasible_days_needing_cooling : int
-        Counts.
-    feasible_fraction : float or None
-        Share of the days that need cooling which are feasible; ``None`` where none does.
-    comfortable_fraction : float or None
-        Over the judged time of all days.
-    lowest_charge : float
-        State of charge.
-    lowest_charge_at : str
-        ISO 8601 start of the hour with the lowest charge.
-    charge_at_end : float
-        State of charge.
-    """
-
-    feasible: bool
-    cause: Cause
-    days: int
-    days_needing_cooling: int
-    feasible_days_needing_cooling: int
-    feasible_fraction: float | None
-    comfortable_fraction: float | None
-    lowest_charge: float
-    lowest_charge_at: str
-    charge_at_end: float
-
-
-def _first_second(column: FloatArray, clock: Clock, first: IntArray) -> FloatArray:
-    """Return the first moment of each day that a column notes, as a second of the run, or inf."""
-    interval_start = clock_seconds(clock)
-    moments = np.where(np.isnan(column), np.inf, interval_start + np.nan_to_num(column))
-    result: FloatArray = np.minimum.reduceat(moments, first)
-    return result
-
-
-def clock_seconds(clock: Clock) -> FloatArray:
-    """Return the clock reading of every start as seconds of an epoch, shape (n,). [s].
-
-    Parameters
-    ----------
-    clock : Clock
-        The clock.
-
-    Returns
-    -------
-    numpy.ndarray
-        Seconds since 1970 on the clock's own face.
-    """
-    return clock.starts.astype("datetime64[s]").astype(np.int64).astype(np.float64)
-
-
-def first_causes(
-    comfort_failed: BoolArray,
-    reserve_failed: BoolArray,
-    discomfort_at: FloatArray,
-    shortage_at: FloatArray,
-) -> IntArray:
-    """Return the first cause of each day's failure.
-
-    Parameters
-    ----------
-    comfort_failed, reserve_failed : numpy.ndarray of bool, shape (d,)
-        Which of the two conditions broke.
-    discomfort_at, shortage_at : numpy.ndarray, shape (d,)
-        First moment of discomfort, and of energy holding the cooler back; inf for never. [s]
-
-    Returns
-    -------
-    numpy.ndarray of int, shape (d,)
-        :class:`Cause`. Discomfort that came before any shortage is the cooler's.
-    """
-    energy = reserve_failed | comfort_failed
-    capacity = comfort_failed & (discomfort_at < shortage_at)
-    result = np.where(capacity, int(Cause.CAPACITY), int(Cause.ENERGY))
-    return np.where(energy, result, int(Cause.NONE)).astype(np.int64)
+    @property
+    def holds(self) -> BoolArray:
+        """Return which days hold, narrowly or not."""
+        holds: BoolArray = self.verdict != int(Verdict.FAILS)
+        return holds
 
 
 def day_verdicts(
@@ -185,21 +121,28 @@ def day_verdicts(
     record: FloatArray,
     uncooled: FloatArray,
     interval_s: int,
+    adverse: FloatArray | None = None,
+    fed: FloatArray | None = None,
 ) -> DayVerdicts:
     """Judge every day of a record.
 
     Parameters
     ----------
     rig : Rig
-        For the battery's size.
+        For the battery's size, and whether there is a cooler.
     comfort : Comfort
-        For the share a day must reach.
+        For the limit, and the share a day must reach.
     clock : Clock
         Days are the clock's.
     record, uncooled : numpy.ndarray, shape (n, channels)
         With and without the cooler.
     interval_s : int
         [s]
+    adverse : numpy.ndarray, shape (n, channels), optional
+        Record of the adverse twin; without it no day holds narrowly.
+    fed : numpy.ndarray, shape (n, channels), optional
+        Record of the same rig whose battery never lacks energy; without it the balance of a day
+        knows nothing of what a cooler that was stopped would have drawn.
 
     Returns
     -------
@@ -208,56 +151,59 @@ def day_verdicts(
 
     Notes
     -----
-    A day is feasible when, in its cooling window, the comfort measure is within the limit for the
-    required share of the time after the allowance, and the battery does not reach its reserve. It
-    needs cooling when the uncooled cabin exceeds the limit in the same time.
+    A day holds when, over all its hours, the comfort measure is within the limit for the required
+    share of the judged time (the cooling window after its allowance), the battery is above its
+    reserve at every moment, and every watt-hour of the house loads is served. It holds narrowly
+    when its adverse twin does not. It needs cooling when the uncooled cabin exceeds the limit in
+    the judged time.
     """
     first = clock.day_first()
     hours = interval_s / 3600.0
+    bounds = np.append(first, len(record))
+    hour_of_row = clock.second_of_day() / 3600.0
 
     def total(channel: int) -> FloatArray:
         result: FloatArray = np.add.reduceat(record[:, channel], first)
         return result
 
-    def highest(rows: FloatArray) -> FloatArray:
-        peak: FloatArray = np.maximum.reduceat(rows[:, ch.COMFORT_PEAK], first)
-        return np.where(np.isfinite(peak), peak, np.nan)
+    def extreme(rows: FloatArray, sign: float) -> tuple[FloatArray, FloatArray]:
+        """Return the lowest value of each day (highest for a negative sign), and its hour."""
+        signed = np.where(np.isfinite(rows), sign * rows, np.inf)
+        found = np.array([a + int(np.argmin(signed[a:b])) for a, b in pairwise(bounds)])
+        known = np.isfinite(signed[found])
+        return np.where(known, rows[found], np.nan), np.where(known, hour_of_row[found], np.nan)
 
-    judged_s = total(ch.JUDGED_S)
-    judged = judged_s > 0.0
-    share = np.where(judged, total(ch.COMFORTABLE_S) / np.where(judged, judged_s, 1.0), np.nan)
-    midnight = clock.starts.astype("datetime64[D]")[first]
-    midnight_s = midnight.astype("datetime64[s]").astype(np.int64).astype(np.float64)
-    discomfort_at = _first_second(record[:, ch.FIRST_DISCOMFORT], clock, first)
-    reserve_at = _first_second(record[:, ch.FIRST_RESERVE], clock, first)
-    shortage_at = np.minimum(reserve_at, _first_second(record[:, ch.FIRST_SHORTAGE], clock, first))
-    comfort_failed = judged & (share < comfort.required_fraction)
-    reserve_failed = np.isfinite(reserve_at)
-    cause = first_causes(comfort_failed, reserve_failed, discomfort_at, shortage_at)
-    failed_at = np.where(cause == int(Cause.CAPACITY), discomfort_at, shortage_at)
-    failed = cause != int(Cause.NONE)
-    uncooled_peak = highest(uncooled)
-
-    size = rig.battery.usable_energy_wh
-    lowest = np.minimum.reduceat(record[:, ch.STORED_LOWEST], first)
-    bounds = np.append(first, len(record))
-    lowest_row = np.array(
-        [a + int(np.argmin(record[a:b, ch.STORED_LOWEST])) for a, b in pairwise(bounds)],
-        dtype=np.int64,
-    )
+    met = day_conditions(comfort, clock, record)
+    balance_wh = daily_balance_wh(rig.battery, clock, record if fed is None else fed, interval_s)
+    cause, failure_hour = first_causes(rig, met, clock, record, balance_wh)
+    verdict = np.where(met.holds, int(Verdict.HOLDS), int(Verdict.FAILS))
+    if adverse is not None:
+        narrow = met.holds & ~day_conditions(comfort, clock, adverse).holds
+        verdict[narrow] = int(Verdict.NARROWLY)
+    uncooled_peak, _ = extreme(uncooled[:, ch.COMFORT_PEAK], -1.0)
+    peak, peak_hour = extreme(record[:, ch.COMFORT_PEAK], -1.0)
+    spare, spare_hour = extreme(record[:, ch.COOLING_SPARE], 1.0)
+    lowest, lowest_hour = extreme(record[:, ch.STORED_LOWEST], 1.0)
+    battery = rig.battery
+    size = battery.usable_energy_wh
     return DayVerdicts(
-        date=midnight,
-        judged=judged,
-        feasible=~failed,
-        needs_cooling=judged & (uncooled_peak > comfort.limit),
-        cause=cause,
-        first_failure_hour=np.where(failed, (failed_at - midnight_s) / 3600.0, np.nan),
-        comfortable_fraction=share,
-        peak_comfort=highest(record),
+        date=clock.starts.astype("datetime64[D]")[first],
+        judged=met.judged,
+        verdict=verdict,
+        needs_cooling=met.judged & (uncooled_peak > comfort.limit),
+        first_cause=cause,
+        first_failure_hour=failure_hour,
+        comfortable_fraction=met.comfortable_fraction,
+        peak_comfort=peak,
+        peak_comfort_hour=peak_hour,
         uncooled_peak_comfort=uncooled_peak,
+        comfort_margin_k=comfort.limit - peak,
+        cooling_margin_w=spare,
+        cooling_margin_hour=spare_hour,
         lowest_charge=lowest / size,
-        lowest_charge_hour=clock.second_of_day()[lowest_row] / 3600.0,
+        lowest_charge_hour=lowest_hour,
         charge_at_end=record[bounds[1:] - 1, ch.STORED] / size,
+        energy_margin_wh=lowest - battery.reserve_fraction * size,
         hours_of_cooling=total(ch.DUTY) * hours,
         hours_at_reserve=total(ch.RESERVE_S) * _WH_PER_WS,
         cooling_wh=(total(ch.SENSIBLE) + total(ch.LATENT)) * hours,
@@ -291,7 +237,54 @@ def judge(projection: Projection) -> DayVerdicts:
         projection.record,
         projection.uncooled,
         projection.weather.interval_s,
+        projection.adverse,
+        projection.fed,
     )
+
+
+@dataclass(frozen=True)
+class Summary:
+    """The verdict over all days of a projection.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        The lowest of all days.
+    first_cause : Cause
+        Of the first day that fails.
+    days, holding_days, narrow_days : int
+        All days; those that hold, narrowly or not; those that hold narrowly.
+    days_needing_cooling, holding_days_needing_cooling : int
+        Counts.
+    feasible_fraction : float or None
+        Share of the days that need cooling which hold; ``None`` where none needs it.
+    comfortable_fraction : float or None
+        Over the judged time of all days.
+    lowest_charge : float
+        State of charge.
+    lowest_charge_at : str
+        ISO 8601 start of the hour with the lowest charge.
+    charge_at_end : float
+        State of charge.
+    """
+
+    verdict: Verdict
+    first_cause: Cause
+    days: int
+    holding_days: int
+    narrow_days: int
+    days_needing_cooling: int
+    holding_days_needing_cooling: int
+    feasible_fraction: float | None
+    comfortable_fraction: float | None
+    lowest_charge: float
+    lowest_charge_at: str
+    charge_at_end: float
+
+    @property
+    def holds(self) -> bool:
+        """Tell whether every day holds, narrowly or not."""
+        return self.verdict is not Verdict.FAILS
 
 
 def summarise(projection: Projection, days: DayVerdicts) -> Summary:
@@ -312,16 +305,18 @@ def summarise(projection: Projection, days: DayVerdicts) -> Summary:
     record = projection.record
     judged_s = float(record[:, ch.JUDGED_S].sum())
     needing = int(days.needs_cooling.sum())
-    held = int((days.needs_cooling & days.feasible).sum())
-    failures = np.flatnonzero(~days.feasible)
+    held = int((days.needs_cooling & days.holds).sum())
+    failures = np.flatnonzero(~days.holds)
     lowest = int(np.argmin(record[:, ch.STORED_LOWEST]))
     size = projection.rig.battery.usable_energy_wh
     return Summary(
-        feasible=len(failures) == 0,
-        cause=Cause(int(days.cause[failures[0]])) if len(failures) else Cause.NONE,
+        verdict=Verdict(int(days.verdict.min())),
+        first_cause=Cause(int(days.first_cause[failures[0]])) if len(failures) else Cause.NONE,
         days=len(days),
+        holding_days=int(days.holds.sum()),
+        narrow_days=int((days.verdict == int(Verdict.NARROWLY)).sum()),
         days_needing_cooling=needing,
-        feasible_days_needing_cooling=held,
+        holding_days_needing_cooling=held,
         feasible_fraction=held / needing if needing else None,
         comfortable_fraction=float(record[:, ch.COMFORTABLE_S].sum()) / judged_s
         if judged_s

@@ -5,14 +5,22 @@ from __future__ import annotations
 import numpy as np
 
 from noonhold.projection_result import ProjectionResult
+from noonhold.quantities import Cause, Verdict
 from noonhold.scenario import ComfortMeasure
-from noonhold.verdict import Cause
 
 _MEASURES = {
     ComfortMeasure.OPERATIVE: "operative temperature",
     ComfortMeasure.AIR: "air temperature",
     ComfortMeasure.HEAT_INDEX: "heat index",
     ComfortMeasure.PMV: "predicted mean vote",
+}
+
+_CAUSES = {
+    Cause.ENERGY_BALANCE: "the energy runs out, for the day takes more than it gives,",
+    Cause.ENERGY_STORAGE: "the energy runs out, for the battery is too small for the day,",
+    Cause.CAPACITY: "the cooler is too small",
+    Cause.MEASURE: "the set point is too high for it, though the cooler has more to give",
+    Cause.SCHEDULE: "cooling began too late, or the stage that it takes was not allowed",
 }
 
 
@@ -31,32 +39,33 @@ def sentence(found: ProjectionResult) -> str:
     """
     if not found.days.judged.any():
         return "Nothing was judged: no moment lies in the cooling window after the allowance."
-    if found.summary.feasible:
-        return _feasible(found)
+    if found.summary.holds:
+        return _holding(found)
     failed = _failure(found)
     if found.summary.days == 1:
-        return f"Not feasible: {failed}."
-    held = int(found.days.feasible.sum())
-    date = found.days.date[np.flatnonzero(~found.days.feasible)[0]]
+        return f"Does not hold: {failed}."
+    held = int(found.days.holds.sum())
+    date = found.days.date[np.flatnonzero(~found.days.holds)[0]]
     return (
-        f"Not feasible on all days: {held} of {found.summary.days} hold, and on {date},"
+        f"Does not hold every day: {held} of {found.summary.days} hold, and on {date},"
         f" the first that does not, {failed}."
     )
 
 
-def _feasible(found: ProjectionResult) -> str:
+def _holding(found: ProjectionResult) -> str:
     summary = found.summary
     days = "all day" if summary.days == 1 else f"on each of the {summary.days} days"
+    word = "Holds narrowly" if summary.verdict is Verdict.NARROWLY else "Holds"
     share = summary.comfortable_fraction
     comfortable = "" if share is None else f" for {_percent(share)} of the judged time"
     return (
-        f"Feasible: the cabin keeps to {_limit(found)}{comfortable} {days}, and the battery"
+        f"{word}: the cabin keeps to {_limit(found)}{comfortable} {days}, and the battery"
         f" does not fall below {_percent(summary.lowest_charge)}."
     )
 
 
 def _failure(found: ProjectionResult) -> str:
-    row = int(np.flatnonzero(~found.days.feasible)[0])
+    row = int(np.flatnonzero(~found.days.holds)[0])
     hour = float(found.days.first_failure_hour[row])
     share = float(found.days.comfortable_fraction[row])
     at = f" at {_clock(hour)}" if np.isfinite(hour) else ""
@@ -65,12 +74,10 @@ def _failure(found: ProjectionResult) -> str:
         if np.isfinite(share)
         else ""
     )
-    if found.summary.cause is Cause.CAPACITY:
-        return (
-            f"the cooler is too small; the cabin no longer keeps to {_limit(found)}{at} while the"
-            f" battery could still give more{comfortable}"
-        )
-    return f"the energy runs out{at}{comfortable}"
+    words = _CAUSES[found.summary.first_cause]
+    if found.summary.first_cause.of_energy:
+        return f"{words}{at}{comfortable}"
+    return f"the cabin no longer keeps to {_limit(found)}{at}: {words}{comfortable}"
 
 
 def _limit(found: ProjectionResult) -> str:

@@ -28,9 +28,10 @@ def summary(share: float, energy: int) -> DaysSummary:
         | {
             "share": share,
             "days_needing_cooling": needing,
-            "feasible_days": held,
+            "holding_days": held,
             "longest_failing_run_d": 7,
             "first_energy": energy,
+            "first_operation": 0,
             "first_capacity": needing - held - energy,
         }
     )

@@ -38,7 +38,7 @@ def test_a_result_without_needed_sizes_is_read_without_them(older: Path, by: str
     assert "without needed_battery_wh" in written.stderr
     table = list(csv.DictReader(io.StringIO(written.stdout)))
     assert not {"battery_alone_kwh", "arrays_alone_help_d"} & set(table[0])
-    assert table[0]["feasible_share_percent"]
+    assert table[0]["feasible_percent"]
 
 
 def test_a_map_needs_no_needed_sizes(older: Path, tmp_path: Path) -> None:

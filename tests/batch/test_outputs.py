@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 import xarray as xr
 
-from noonhold.verdict import Cause
+from noonhold.quantities import Cause
 from noonhold_batch.results.result import open_result
 from noonhold_batch.results.row_selection import rows
 from noonhold_batch.results.short_names import shortened, shortened_apart
@@ -20,6 +20,8 @@ from tests.batch.commands import run
 from tests.batch.conftest import GOOD
 
 FOAM = "flatbed_cabin"
+
+ENERGY = (Cause.ENERGY_BALANCE, Cause.ENERGY_STORAGE)
 
 
 def tree(path: Path) -> ElementTree.Element:
@@ -39,16 +41,22 @@ def polygon(name: str, west: float, south: float, east: float, north: float) -> 
 def test_the_share_is_of_the_days_that_need_cooling(swept: Path) -> None:
     result = open_result(swept)
     one = result.sel(rig=FOAM, site=GOOD[2])
-    needs, held = one["needs_cooling"].to_numpy() == 1, one["feasible"].to_numpy() == 1
-    cause = one["cause"].to_numpy()
+    needs, held = one["needs_cooling"].to_numpy() == 1, one["verdict"].to_numpy() >= 1
+    cause = one["first_cause"].to_numpy()
     found = [row for row in rows(result, "site") if (row.rig, row.group) == (FOAM, GOOD[2])]
     summary = found[0].summary
     assert summary is not None
     assert summary.days_needing_cooling == needs.sum()
     assert summary.share == pytest.approx((needs & held).sum() / needs.sum())
-    assert summary.first_energy == (needs & (cause == Cause.ENERGY)).sum()
+    assert (
+        summary.first_energy
+        == (needs & np.isin(cause, (Cause.ENERGY_BALANCE, Cause.ENERGY_STORAGE))).sum()
+    )
     assert summary.first_capacity == (needs & (cause == Cause.CAPACITY)).sum()
-    assert summary.first_energy + summary.first_capacity == (needs & ~held).sum()
+    assert (
+        summary.first_energy + summary.first_capacity + summary.first_operation
+        == (needs & ~held).sum()
+    )
     # inverted CDF: 347 of 365 days (95.07 %) are at or below it, 346 (94.8 %) are not enough
     assert summary.hot_high_c == np.sort(one["outdoor_high_c"].to_numpy())[346]
 
@@ -57,7 +65,7 @@ def test_the_sizes_are_those_of_the_failed_days(swept: Path) -> None:
     result = open_result(swept)
     for rig in (FOAM, "lined_panel_van"):
         one = result.sel(rig=rig, site=GOOD[0])
-        failed = (one["needs_cooling"] == 1) & (one["feasible"] == 0)
+        failed = (one["needs_cooling"] == 1) & (one["verdict"] == 0)
         found = [row for row in rows(result, "site") if (row.rig, row.group) == (rig, GOOD[0])]
         summary = found[0].summary
         assert summary is not None
@@ -119,7 +127,7 @@ def test_every_table_parses_and_text_fits_the_terminal(swept: Path, by: str) -> 
     )
     assert len(table) == {"site": 34, "region": 8, "month": 24, "rig": 2}[by]
     for row in table:
-        share = row["feasible_share_percent"]
+        share = row["feasible_percent"]
         assert share == "" or 0.0 <= float(share) <= 100.0
     marked = run("table", swept, "--by", by, "--format", "markdown").output.splitlines()
     assert len({len(re.findall(r"(?<!\\)\|", line)) for line in marked}) == 1
@@ -142,10 +150,10 @@ def test_a_parquet_table_is_the_table_with_its_types(swept: Path, tmp_path: Path
 def test_sites_are_sorted_and_failures_come_last_with_their_reason(swept: Path) -> None:
     table = run("table", swept, "--format", "csv").output
     found = [row for row in csv.DictReader(io.StringIO(table)) if row["rig"] == FOAM]
-    shares = [float(row["feasible_share_percent"]) for row in found[:3]]
+    shares = [float(row["feasible_percent"]) for row in found[:3]]
     assert shares == sorted(shares, reverse=True)
     for row in found[3:]:
-        assert row["feasible_share_percent"] == ""
+        assert row["feasible_percent"] == ""
         assert row["cooling_days_d"] == ""
         assert row["reason"]
 
@@ -273,8 +281,8 @@ def test_the_export_is_the_result(swept: Path, tmp_path: Path) -> None:
     xr.testing.assert_equal(open_result(out).load(), open_result(swept).load())
     plain = xr.open_dataset(out, engine="h5netcdf")
     assert plain.attrs["Conventions"] == "CF-1.11"
-    assert plain["cause"].dtype == np.int8
-    assert plain["cause"].attrs["flag_values"].dtype == np.int8
+    assert plain["first_cause"].dtype == np.int8
+    assert plain["first_cause"].attrs["flag_values"].dtype == np.int8
     assert plain["outdoor_high_c"].attrs["units_metadata"] == "temperature: on_scale"
     assert list(plain["rig_id"].to_numpy()) == [FOAM, "lined_panel_van"]
     plain.close()
@@ -292,7 +300,7 @@ def test_the_year_of_a_place_agrees_with_the_sweep(
     assert run(*common, "--out", table).exit_code == 0
     found = list(csv.DictReader(io.StringIO(table.read_text())))
     stored = open_result(swept).sel(rig=FOAM, site=GOOD[2])
-    assert [row["feasible"] == "True" for row in found] == list(stored["feasible"].to_numpy() == 1)
+    assert [row["verdict"] != "fails" for row in found] == list(stored["verdict"].to_numpy() >= 1)
     assert float(found[0]["lowest_charge"]) == pytest.approx(
         float(stored["lowest_charge"][0]), abs=5.1e-5
     )

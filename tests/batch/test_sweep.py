@@ -71,8 +71,8 @@ def test_the_verdicts_are_those_of_the_engine(swept: Path, checkout: Path) -> No
     table = weather.slice(-settling, 8760 + settling)
     days = judge(project(case.rig, case.at_site(weather.site), table, settling))
     stored = open_result(swept).sel(rig="flatbed_cabin", site=GOOD[2])
-    np.testing.assert_array_equal(stored["feasible"].to_numpy() == 1, days.feasible)
-    np.testing.assert_array_equal(stored["cause"].to_numpy(), days.cause)
+    np.testing.assert_array_equal(stored["verdict"].to_numpy(), days.verdict)
+    np.testing.assert_array_equal(stored["first_cause"].to_numpy(), days.first_cause)
     np.testing.assert_array_equal(stored["lowest_charge"], days.lowest_charge.astype("float32"))
     np.testing.assert_array_equal(stored["cooler_wh"], days.cooler_wh.astype("float32"))
     highs = weather.temp_air.reshape(365, 24).max(axis=1)
@@ -87,8 +87,8 @@ def test_it_opens_in_plain_xarray_with_units(swept: Path) -> None:
     assert result.attrs["history"].endswith("--workers 1")
     assert result["cooler_wh"].attrs["units"] == "W h"
     assert result["peak_comfort"].attrs["units"] == "degC"
-    assert result["cause"].attrs["flag_meanings"].split()[-1] == "energy"
-    assert list(result["cause"].attrs["flag_values"]) == [-1, 0, 1, 2]
+    assert result["first_cause"].attrs["flag_meanings"].split()[-1] == "schedule"
+    assert list(result["first_cause"].attrs["flag_values"]) == [-1, 0, 1, 2, 3, 4, 5]
     assert str(result["day"].to_numpy()[0])[:10] == "2001-01-01"
     assert json.loads(result.attrs["versions"])["numpy"]
     assert "kill" in result.attrs["comment"]

@@ -48,7 +48,7 @@ def sound(given: ProjectionResult, days: int, hours: int) -> np.ndarray:
     record = given.projection.record
     assert len(record) == hours
     assert given.summary.days == days
-    assert len(given.days.feasible) == days
+    assert len(given.days.verdict) == days
     for channel in (ch.CABIN, ch.RADIANT, ch.STORED, ch.SOLAR, ch.COOLER_POWER, ch.HUMIDITY):
         assert np.isfinite(record[:, channel]).all(), ch.CHANNELS[channel]
     times = given.projection.clock.iso_times()

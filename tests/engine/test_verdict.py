@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from noonhold.projection import Projection, project
+from noonhold.quantities import Cause
 from noonhold.rig import Battery, Stage
 from noonhold.scenario import Comfort, ComfortMeasure, Operation, Start
 from noonhold.simulation import channels as ch
-from noonhold.verdict import Cause, first_causes, judge, summarise
+from noonhold.verdict import judge, summarise
 from tests.engine.made import COOLER, rig, scene, steady, summer
 
 STRONG = Battery(30000.0, max_discharge_w=5000.0)
@@ -19,38 +20,38 @@ TINY = replace(COOLER, stages=(Stage("only", 300.0, 100.0),), airflow_m3_h=100.0
 def judged(done: Projection) -> tuple[bool, bool, Cause, float]:
     days = judge(done)
     return (
-        bool(days.feasible[0]), bool(days.needs_cooling[0]), Cause(int(days.cause[0])),
+        bool(days.holds[0]), bool(days.needs_cooling[0]), Cause(int(days.first_cause[0])),
         float(days.first_failure_hour[0]),
     )  # fmt: skip
 
 
 def test_a_strong_rig_holds_a_day_that_needs_it() -> None:
-    feasible, needs, cause, hour = judged(project(rig(battery=STRONG), scene(), summer()))
-    assert (feasible, needs, cause) == (True, True, Cause.NONE)
+    holds, needs, cause, hour = judged(project(rig(battery=STRONG), scene(), summer()))
+    assert (holds, needs, cause) == (True, True, Cause.NONE)
     assert np.isnan(hour)
 
 
 def test_a_cooler_that_is_too_small_fails_by_capacity() -> None:
     done = project(rig(battery=STRONG, cooler=TINY), scene(), summer())
-    feasible, needs, cause, hour = judged(done)
-    assert (feasible, needs, cause) == (False, True, Cause.CAPACITY)
+    holds, needs, cause, hour = judged(done)
+    assert (holds, needs, cause) == (False, True, Cause.CAPACITY)
     assert 10.0 <= hour < 18.0  # after the allowance
     assert judge(done).hours_at_reserve[0] == 0.0
 
 
 def test_a_battery_that_is_too_small_fails_by_energy() -> None:
     done = project(rig(battery=Battery(300.0), arrays=()), scene(), summer())
-    feasible, _, cause, hour = judged(done)
-    assert (feasible, cause) == (False, Cause.ENERGY)
-    assert 9.0 <= hour < 18.0
+    holds, _, cause, hour = judged(done)
+    assert (holds, cause) == (False, Cause.ENERGY_BALANCE)
+    assert 0.0 <= hour < 18.0
     assert judge(done).hours_at_reserve[0] > 0.0
 
 
 def test_a_battery_that_gives_too_little_power_fails_by_energy_though_it_is_full() -> None:
     weak = Battery(30000.0, max_discharge_w=60.0)
     done = project(rig(battery=weak, arrays=()), scene(), summer())
-    feasible, _, cause, _ = judged(done)
-    assert (feasible, cause) == (False, Cause.ENERGY)
+    holds, _, cause, _ = judged(done)
+    assert (holds, cause) == (False, Cause.ENERGY_BALANCE)
     assert judge(done).lowest_charge[0] > 0.5
 
 
@@ -59,22 +60,10 @@ def test_a_rig_without_a_cooler_fails_by_capacity() -> None:
     assert (needs, cause) == (True, Cause.CAPACITY)
 
 
-def test_a_cool_day_needs_nothing_and_is_feasible() -> None:
+def test_a_cool_day_needs_nothing_and_holds() -> None:
     done = project(rig(), scene(start=Start(0.8)), steady(15.0))
     assert judged(done)[:3] == (True, False, Cause.NONE)
     assert summarise(done, judge(done)).feasible_fraction is None
-
-
-def test_the_first_in_time_is_the_cause() -> None:
-    inf = np.inf
-    causes = first_causes(
-        np.array([True, True, True, False, False, True]),
-        np.array([True, True, False, True, False, True]),
-        np.array([10.0, 20.0, 10.0, inf, inf, 10.0]),
-        np.array([20.0, 10.0, inf, 10.0, inf, 10.0]),
-    )
-    capacity, energy, none = Cause.CAPACITY, Cause.ENERGY, Cause.NONE
-    assert causes.tolist() == [capacity, energy, capacity, energy, none, energy]
 
 
 def test_sums_of_a_day_are_the_records() -> None:
@@ -101,7 +90,7 @@ def test_a_window_without_an_hour_after_the_allowance_judges_nothing() -> None:
     operation = Operation(24.0, cooling_window=(9.0, 9.5))
     days = judge(project(rig(battery=STRONG), scene(operation=operation), summer()))
     assert not days.judged[0]
-    assert days.feasible[0]
+    assert days.holds[0]
     assert np.isnan(days.comfortable_fraction[0])
     assert np.isnan(days.peak_comfort[0])
 
@@ -112,5 +101,5 @@ def test_the_required_share_decides() -> None:
     done = project(rig(battery=STRONG), scene(comfort=strict), summer())
     share = judge(done).comfortable_fraction[0]
     assert share < 1.0
-    assert not judge(done).feasible[0]
-    assert judge(project(rig(battery=STRONG), scene(comfort=loose), summer())).feasible[0]
+    assert not judge(done).holds[0]
+    assert judge(project(rig(battery=STRONG), scene(comfort=loose), summer())).holds[0]

@@ -55,7 +55,7 @@ def test_the_service_tells_what_the_engine_found(client: FlaskClient) -> None:
     for name, make in VARIABLES.items():
         # Half a unit of the sixth decimal is what the rounding may take.
         np.testing.assert_allclose(told["hours"][name], make(found.projection), atol=5.1e-7, rtol=0)
-    assert told["summary"]["verdict"] == ("feasible" if found.summary.feasible else "not feasible")
+    assert told["summary"]["verdict"] == found.summary.verdict.word
     made = [(a["path"], a["reason"]) for a in told["assumptions"]]
     assert made == [(a.path, str(a.reason)) for a in loaded.assumptions] + [
         ("/weather", note) for note in found.notes
@@ -148,12 +148,12 @@ def test_the_nearest_station_is_an_assumption_that_is_told(client: FlaskClient) 
 def test_the_sentence_names_the_first_cause(client: FlaskClient) -> None:
     weak = request_with(("/start/state_of_charge", 0.12))
     told = client.post("/v1/projections", json=weak).get_json()["summary"]
-    assert told["first_cause"] == "energy"
-    assert told["sentence"].startswith("Not feasible: the energy runs out at ")
+    assert told["first_cause"].startswith("energy_")
+    assert told["sentence"].startswith("Does not hold: the energy runs out, ")
     small = request_with(("/operation/policy", "low_only"), ("/comfort/limit", 24.1))
     told = client.post("/v1/projections", json=small).get_json()["summary"]
-    assert told["first_cause"] == "capacity"
-    assert told["sentence"].startswith("Not feasible: the cooler is too small;")
+    assert told["first_cause"] == "schedule"  # a higher stage is not allowed
+    assert told["sentence"].startswith("Does not hold: the cabin no longer keeps to ")
 
 
 def test_a_fan_alone_takes_less_than_nothing_and_the_description_allows_it(

@@ -155,7 +155,7 @@ def test_a_rig_that_was_sized_holds_its_days_in_a_projection(
     sized = answers["sizing_battery"]
     document = {**request_for("sizing_battery")["projection"], "rig": sized["rig"]}
     told = client.post("/v1/projections", json=document).get_json()["summary"]
-    assert told["feasible_days_needing_cooling"] == sized["found"]["feasible_days"]
+    assert told["holding_days_needing_cooling"] == sized["found"]["holding_days"]
     assert told["feasible_fraction"] >= 0.9
     assert f"{sized['found']['size']['battery_wh']:g} Wh" in sized["sentence"]
 
@@ -183,7 +183,7 @@ def test_bounds_hold_their_bands_in_order(answers: dict[str, Any]) -> None:
         band = told[name]
         for low, middle, high in zip(band["p10"], band["p50"], band["p90"], strict=True):
             assert low <= middle <= high
-    assert 0 <= told["feasible"]["probability"] <= 1
+    assert 0 <= told["holds"]["probability"] <= 1
     totals = [share["total"] for share in told["shares"]["lowest_charge"]]
     assert totals == sorted(totals, reverse=True)
 

@@ -104,9 +104,9 @@ def assert_same_run(figures: Document, summary: Document) -> None:
         assert figures[name] == pytest.approx(value, abs=ROUNDED), name
     for name in ("lowest_charge", "charge_at_end", "hours_of_cooling"):
         assert figures[name] == pytest.approx(summary[name], abs=ROUNDED), name
-    for name in ("days_needing_cooling", "feasible_days_needing_cooling", "feasible_fraction"):
+    for name in ("days_needing_cooling", "holding_days_needing_cooling", "feasible_fraction"):
         assert figures[name] == summary[name], name
-    assert figures["feasible"] == (summary["verdict"] == "feasible")
+    assert (figures["verdict"] == "fails") == (summary["verdict"] == "fails")
 
 
 @given(base=projections(), data=st.data())
@@ -140,7 +140,7 @@ def test_more_battery_never_reaches_a_reserve_that_less_does_not(
     assume(less["hours_at_reserve"] == 0.0 and less["unmet_wh"] == 0.0)
     assert more["hours_at_reserve"] == 0.0
     assert more["unmet_wh"] == 0.0
-    assert more["feasible"] or not less["feasible"]
+    assert more["verdict"] != "fails" or less["verdict"] == "fails"
     # Energy above the reserve is what a battery is for.
     reserve = base["rig"]["battery"]["reserve_fraction"]
     above = [
@@ -178,7 +178,7 @@ def test_a_size_found_holds_and_the_next_smaller_does_not(
     assert smaller == size - 400
     rig = changed(base["rig"], ("/battery/usable_energy_wh", smaller))
     summary = answer(client, "projections", {**base, "rig": rig})["summary"]
-    assert summary["feasible_days_needing_cooling"] == told["next_smaller"]["feasible_days"]
+    assert summary["holding_days_needing_cooling"] == told["next_smaller"]["holding_days"]
     # A size is judged by the days that need cooling with the rig as given.
     assert told["next_smaller"]["feasible_fraction"] < required
 
@@ -222,7 +222,7 @@ def test_ranges_without_width_are_the_projection(
             assert told[name][band] == pytest.approx(hours[name], abs=ROUNDED), name
     for band in ("p10", "p50", "p90"):
         assert told["lowest_charge"][band] == pytest.approx(summary["lowest_charge"], abs=ROUNDED)
-    assert told["feasible"]["probability"] == float(summary["verdict"] == "feasible")
+    assert told["holds"]["probability"] == float(summary["verdict"] != "fails")
 
 
 @given(base=projections(), hour=st.none() | whole(6, 20))
@@ -265,4 +265,4 @@ def test_a_plan_posted_back_is_the_same_day(
     posted = {**base, "operation": told["operation"]}
     assert_same_run(told["figures"], answer(client, "projections", posted)["summary"])
     fixed = told["best_fixed"]["figures"]
-    assert told["figures"]["feasible"] or not fixed["feasible"]
+    assert told["figures"]["verdict"] != "fails" or fixed["verdict"] == "fails"

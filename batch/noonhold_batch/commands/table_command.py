@@ -39,7 +39,7 @@ from noonhold_batch.results.row_selection import By, rows, told_absent
 )
 @tells_faults
 def table(result: Path, by: str, kind: str, out: Path | None, regions: Path | None) -> None:
-    """Sum a result up: how many of the days that need cooling are feasible, and what failed first.
+    """Sum a result up: how many of the days that need cooling hold, and what failed first.
 
     A day needs cooling when the cabin without its cooler leaves the comfort limit. The 95 % high
     is the outdoor high that 95 of 100 days stay below.

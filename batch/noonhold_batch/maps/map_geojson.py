@@ -33,10 +33,11 @@ def _feature(rig: str, point: Point) -> dict[str, Any]:
         properties |= {
             "feasible_fraction": _number(summary.share, 4),
             "cooling_days": summary.days_needing_cooling,
-            "feasible_days": summary.feasible_days,
+            "holding_days": summary.holding_days,
             "longest_failing_run_days": summary.longest_failing_run_d,
             "days_cooler_too_small_first": summary.first_capacity,
             "days_energy_out_first": summary.first_energy,
+            "days_operation_first": summary.first_operation,
             "outdoor_high_95_percent_degc": _number(summary.hot_high_c, 2),
         }
     return {

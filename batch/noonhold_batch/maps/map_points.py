@@ -9,7 +9,7 @@ import numpy as np
 import xarray as xr
 
 from noonhold.pictures.map_stations import Look, RigMap, Station
-from noonhold.verdict import Cause
+from noonhold.quantities import Cause
 from noonhold_batch.results.result import require
 from noonhold_batch.results.row_selection import ResultDays
 from noonhold_batch.results.summaries import DaysSummary
@@ -82,7 +82,7 @@ def look_of(summary: DaysSummary | None) -> Look:
     Returns
     -------
     Look
-        One of five.
+        One of six.
     """
     if summary is None:
         return Look.NO_VERDICT
@@ -91,7 +91,8 @@ def look_of(summary: DaysSummary | None) -> Look:
     return {
         Cause.NONE: Look.ALL_HELD,
         Cause.CAPACITY: Look.CAPACITY,
-        Cause.ENERGY: Look.ENERGY,
+        Cause.ENERGY_BALANCE: Look.ENERGY,
+        Cause.MEASURE: Look.OPERATION,
     }[summary.first_cause]
 
 

@@ -18,9 +18,9 @@ from noonhold_batch.results.short_names import TERMINAL, shortened_apart
 # by 1e-3 K, which no person would notice, moves most of them further.
 TOLERANCES: Mapping[str, float] = {
     "status": 0.0,
-    "feasible": 0.0,
+    "verdict": 0.0,
     "needs_cooling": 0.0,
-    "cause": 0.0,
+    "first_cause": 0.0,
     "comfortable_fraction": 1e-3,
     "peak_comfort": 1e-2,
     "lowest_charge": 1e-3,

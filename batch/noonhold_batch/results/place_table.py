@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from noonhold.pictures.year_picture import DAYS, YearOfPlace
-from noonhold.verdict import Cause
+from noonhold.quantities import Cause, Verdict
 
 
 def to_frame(year: YearOfPlace) -> pd.DataFrame:
@@ -30,8 +30,8 @@ def to_frame(year: YearOfPlace) -> pd.DataFrame:
             "outdoor_high_degc": year.outdoor_high_c.round(2),
             "cabin_high_degc": year.cabin_c.max(axis=1).round(2),
             "needs_cooling": days.needs_cooling,
-            "feasible": days.feasible,
-            "first_cause": [Cause(int(cause)).name.lower() for cause in days.cause],
+            "verdict": [Verdict(int(verdict)).word for verdict in days.verdict],
+            "first_cause": [Cause(int(cause)).word for cause in days.first_cause],
             "comfortable_fraction": days.comfortable_fraction.round(4),
             "lowest_charge": days.lowest_charge.round(4),
             "cooler_wh": days.cooler_wh.round(1),

@@ -14,7 +14,7 @@ from noonhold_batch.sweep.result_variables import SITE_TEXTS
 from noonhold_batch.sweep.run_status import Status
 from noonhold_batch.sweep.sweep_versions import DISTRIBUTION, release
 
-NEEDED = ("feasible", "needs_cooling", "cause")
+NEEDED = ("verdict", "needs_cooling", "first_cause")
 _STRINGS = ("rig", "site", "reason", *(variable.name for variable in SITE_TEXTS))
 
 

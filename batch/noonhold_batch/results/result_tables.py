@@ -21,10 +21,11 @@ _GROUP = {"site": "site", "region": "region", "month": "month", "rig": ""}
 # (long header for files, short header of two lines for the eye, whether the terminal shows it)
 COLUMNS = (
     ("cooling_days_d", "cooling|days", True),
-    ("feasible_share_percent", "held|%", True),
+    ("feasible_percent", "held|%", True),
     ("longest_failing_run_d", "longest|fail, d", True),
     ("first_cooler_too_small_d", "cooler|small, d", True),
     ("first_energy_out_d", "energy|out, d", True),
+    ("first_operation_d", "set point,|sched., d", False),
     ("battery_alone_kwh", "battery|kWh", True),
     ("battery_alone_helps_d", "battery|helps, d", False),
     ("arrays_alone_w", "arrays|W", True),
@@ -33,7 +34,7 @@ COLUMNS = (
     ("lowest_charge_percent", "lowest|charge %", False),
     ("outdoor_high_95_percent_degc", "95 %|high", True),
     ("day_of_that_high", "day of|that high", False),
-    ("that_day_feasible", "that day|held", True),
+    ("that_day_holds", "that day|held", True),
     ("site_years_failed", "no|verdict", True),
 )
 _OF_NEEDED = {
@@ -48,7 +49,7 @@ _NEEDED_LEGEND = (
 )
 _LEGEND = (
     "cooling days: the cabin without its cooler would leave the comfort limit; held: share of them"
-    " that are feasible; longest fail: most of them in a row, in one site-year, that are not;"
+    " that hold; longest fail: most of them in a row, in one site-year, that are not;"
     " cooler small, energy out: what failed first on those",
     _NEEDED_LEGEND,
     "95 % high: outdoor high in degC that 95 of 100 days stay at or below",
@@ -66,6 +67,7 @@ def _figures(summary: DaysSummary) -> list[object]:
         summary.longest_failing_run_d,
         summary.first_capacity,
         summary.first_energy,
+        summary.first_operation,
         None if summary.battery is None else _number(summary.battery.size / 1000.0, 2),
         None if summary.battery is None else summary.battery.days,
         None if summary.array is None else _number(summary.array.size, 0),
@@ -74,7 +76,7 @@ def _figures(summary: DaysSummary) -> list[object]:
         _number(100.0 * summary.lowest_charge, 1),
         _number(summary.hot_high_c, 1),
         day,
-        None if summary.hot_day_feasible is None else ("no", "yes")[summary.hot_day_feasible],
+        None if summary.hot_day_holds is None else ("no", "yes")[summary.hot_day_holds],
     ]
 
 
@@ -119,7 +121,7 @@ def to_frame(found: Sequence[Row], by: By) -> pd.DataFrame:
         for name in frame.columns
         if name not in unknown
         and (
-            name not in ("day_of_that_high", "that_day_feasible", "reason")
+            name not in ("day_of_that_high", "that_day_holds", "reason")
             or frame[name].notna().any()
         )
     ]

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import xarray as xr
 
+from noonhold.quantities import Verdict
 from noonhold_batch.results.result import computed, require, written_by
 from noonhold_batch.results.summaries import Days, DaysSummary, sum_up
 from noonhold_batch.sweep.result_variables import NEEDED
@@ -72,8 +73,8 @@ class ResultDays:
         self.reasons = np.asarray(result["reason"].transpose("rig", "site"))
         self.months = result["day"].dt.month.to_numpy()
         self._needs = by_day("needs_cooling") == 1
-        self._feasible = by_day("feasible") == 1
-        self._cause = by_day("cause").astype(np.int64)
+        self._holds = by_day("verdict") >= int(Verdict.NARROWLY)
+        self._cause = by_day("first_cause").astype(np.int64)
         needed = [variable.name for variable in NEEDED if variable.name in result]
         self._figures = {name: by_day(name) for name in ("lowest_charge", "cooler_wh", *needed)}
         self._outdoor = np.asarray(result["outdoor_high_c"].transpose("site", "day"))
@@ -108,7 +109,7 @@ class ResultDays:
         return sum_up(
             Days(
                 needs=cut(self._needs),
-                feasible=cut(self._feasible),
+                holds=cut(self._holds),
                 cause=cut(self._cause),
                 lowest_charge=figures["lowest_charge"],
                 cooler_wh=figures["cooler_wh"],

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.verdict import Cause
+from noonhold.quantities import Cause
 
 BoolArray = npt.NDArray[np.bool_]
 IntArray = npt.NDArray[np.int64]
@@ -22,10 +22,10 @@ class Days:
 
     Parameters
     ----------
-    needs, feasible : numpy.ndarray of bool, shape (runs, days)
+    needs, holds : numpy.ndarray of bool, shape (runs, days)
         From the verdicts.
     cause : numpy.ndarray of int, shape (runs, days)
-        Codes of `noonhold.verdict.Cause`.
+        Codes of `noonhold.quantities.Cause`.
     lowest_charge, cooler_wh : numpy.ndarray, shape (runs, days)
         From the verdicts.
     outdoor_high : numpy.ndarray, shape (runs, days)
@@ -35,7 +35,7 @@ class Days:
     """
 
     needs: BoolArray
-    feasible: BoolArray
+    holds: BoolArray
     cause: IntArray
     lowest_charge: FloatArray
     cooler_wh: FloatArray
@@ -46,12 +46,12 @@ class Days:
 
 @dataclass(frozen=True)
 class Repair:
-    """The size that makes failed days feasible.
+    """The size that makes failed days hold.
 
     Parameters
     ----------
     size : float
-        Of all days that it can make feasible, the one that needs most; NaN without such days.
+        Of all days that it can make hold, the one that needs most; NaN without such days.
     days : int
         How many those are.
     """
@@ -68,19 +68,20 @@ class DaysSummary:
     ----------
     runs : int
         Site-years.
-    days_needing_cooling, feasible_days : int
-        Days that need cooling, and those of them that are feasible.
+    days_needing_cooling, holding_days : int
+        Days that need cooling, and those of them that hold, narrowly or not.
     share : float
         Of the two; NaN where no day needs cooling.
     longest_failing_run_d : int
-        Most days needing cooling in a row, none feasible, in any of the site-years. [d]
-    first_capacity, first_energy : int
-        Days needing cooling that failed, by what failed first.
+        Most days needing cooling in a row, none of which holds, in any of the site-years. [d]
+    first_capacity, first_energy, first_operation : int
+        Days needing cooling that failed, by what failed first: the cooler, the energy, or set
+        point, measure and schedule.
     hot_high_c : float
         Outdoor high that 95 % of the days stay below. [degC]
     hot_day : int
         Place in the year of the day nearest to it; -1 for many site-years.
-    hot_day_feasible : bool or None
+    hot_day_holds : bool or None
         Whether that day holds.
     lowest_charge : float
         Of any of the days; NaN without days.
@@ -93,14 +94,15 @@ class DaysSummary:
 
     runs: int
     days_needing_cooling: int
-    feasible_days: int
+    holding_days: int
     share: float
     longest_failing_run_d: int
     first_capacity: int
     first_energy: int
+    first_operation: int
     hot_high_c: float
     hot_day: int
-    hot_day_feasible: bool | None
+    hot_day_holds: bool | None
     lowest_charge: float
     cooler_kwh_a_day: float
     battery: Repair | None
@@ -108,10 +110,14 @@ class DaysSummary:
 
     @property
     def first_cause(self) -> Cause:
-        """Return what failed first more often; energy where both did equally."""
-        if not self.first_capacity and not self.first_energy:
-            return Cause.NONE
-        return Cause.CAPACITY if self.first_capacity > self.first_energy else Cause.ENERGY
+        """Return what failed first most often, energy before others, one cause for its kind."""
+        counts = {
+            Cause.ENERGY_BALANCE: self.first_energy,
+            Cause.CAPACITY: self.first_capacity,
+            Cause.MEASURE: self.first_operation,
+        }
+        most = max(counts, key=lambda cause: counts[cause])
+        return most if counts[most] else Cause.NONE
 
 
 def longest_run(failing: BoolArray) -> int:
@@ -162,24 +168,29 @@ def sum_up(days: Days) -> DaysSummary:
         Nothing in it is guessed: what has no days is NaN or None.
     """
     needing = int(days.needs.sum())
-    held = int((days.needs & days.feasible).sum())
-    failing = days.needs & ~days.feasible
+    held = int((days.needs & days.holds).sum())
+    failing = days.needs & ~days.holds
+
+    def failed(*causes: Cause) -> int:
+        return int((failing & np.isin(days.cause, causes)).sum())
+
     hot = float(np.quantile(days.outdoor_high, _HOT_SHARE, method="inverted_cdf"))
-    hot_day, hot_feasible = -1, None
+    hot_day, hot_holds = -1, None
     if len(days.needs) == 1:
         hot_day = int(np.argmin(np.abs(days.outdoor_high[0] - hot)))
-        hot_feasible = bool(days.feasible[0, hot_day])
+        hot_holds = bool(days.holds[0, hot_day])
     return DaysSummary(
         runs=len(days.needs),
         days_needing_cooling=needing,
-        feasible_days=held,
+        holding_days=held,
         share=held / needing if needing else float("nan"),
         longest_failing_run_d=longest_run(failing),
-        first_capacity=int((failing & (days.cause == int(Cause.CAPACITY))).sum()),
-        first_energy=int((failing & (days.cause == int(Cause.ENERGY))).sum()),
+        first_capacity=failed(Cause.CAPACITY),
+        first_energy=failed(Cause.ENERGY_BALANCE, Cause.ENERGY_STORAGE),
+        first_operation=failed(Cause.MEASURE, Cause.SCHEDULE),
         hot_high_c=hot,
         hot_day=hot_day,
-        hot_day_feasible=hot_feasible,
+        hot_day_holds=hot_holds,
         lowest_charge=float(days.lowest_charge.min()),
         cooler_kwh_a_day=(
             float(days.cooler_wh[days.needs].mean()) / 1000.0 if needing else float("nan")

@@ -80,7 +80,7 @@ def size_at(station: Station, case: Case, order: SizeOrder) -> Cells:
     found = None if answer.found is None else getattr(answer.found.size, ranges[order.target])
     return {
         "cooling_days_d": answer.given.days_needing_cooling,
-        "held_as_given_d": answer.given.feasible_days,
+        "held_as_given_d": answer.given.holding_days,
         f"needed_{ranges[order.target]}": found,
         "outcome": str(answer.outcome),
         "said": sentence_of(answer),

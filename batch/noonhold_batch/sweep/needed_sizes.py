@@ -18,15 +18,15 @@ FloatArray = npt.NDArray[np.float64]
 
 @dataclass(frozen=True)
 class NeededSizes:
-    """By day, NaN where the day is feasible, needs no cooling, or that size alone is no help.
+    """By day, NaN where the day holds, needs no cooling, or that size alone is no help.
 
     Parameters
     ----------
     needed_battery_wh : numpy.ndarray, shape (d,)
-        Usable energy with which it would be feasible, arrays as they are. [Wh]
+        Usable energy with which it would hold, arrays as they are. [Wh]
     needed_array_w : numpy.ndarray, shape (d,)
         Rated power of all arrays together, each grown alike and its controller with it, with which
-        it would be feasible, battery as it is. [W]
+        it would hold, battery as it is. [W]
     """
 
     needed_battery_wh: FloatArray
@@ -53,14 +53,14 @@ def needed_sizes(case: Case, run: YearRun, verdicts: DayVerdicts, interval_s: in
         In the order of the verdicts. A day that fails even on endless energy needs another
         cooler, and has neither; see `noonhold.studies.sizing.needed_energy` for the rest.
     """
-    failed = verdicts.needs_cooling & ~verdicts.feasible
+    failed = verdicts.needs_cooling & ~verdicts.holds
     nothing = np.full(len(failed), np.nan)
     if not failed.any():
         return NeededSizes(nothing, nothing)
     endless = run_cases([with_endless_battery(run.simulation_case)])[0]
     rig, comfort = case.rig, case.scenario.comfort
     fed = day_verdicts(rig, comfort, run.clock, endless, run.uncooled, interval_s)
-    wanted = failed & fed.feasible
+    wanted = failed & fed.holds
     if not wanted.any():
         return NeededSizes(nothing, nothing)
     charge = case.scenario.start.state_of_charge

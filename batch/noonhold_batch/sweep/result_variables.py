@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from noonhold.quantities import Cause, Verdict
 from noonhold.scenario import ComfortMeasure
-from noonhold.verdict import Cause
 from noonhold_batch.sweep.run_status import Status
 
 COMFORT_UNIT = "comfort"  # stands for the unit of the comfort measure, known per sweep
+COMFORT_DIFFERENCE = "comfort difference"  # and for that of its differences
 BY_DAY = ("rig", "site", "day")
 WEATHER_BY_DAY = ("site", "day")
 
@@ -72,6 +73,8 @@ class Variable:
         if self.unit is not None:
             comfort = "1" if measure is ComfortMeasure.PMV else "degC"
             found["units"] = comfort if self.unit == COMFORT_UNIT else self.unit
+            if self.unit == COMFORT_DIFFERENCE:
+                found["units"] = "1" if measure is ComfortMeasure.PMV else "K"
             if found["units"] == "degC":
                 found["units_metadata"] = "temperature: on_scale"  # CF-1.11, section 3.1.2
         if self.standard_name:
@@ -97,22 +100,33 @@ def _day(name: str, text: str, unit: str, method: str | None = None) -> Variable
     return Variable(name, BY_DAY, "float32", text, unit, method)
 
 
-_CAUSES = ((-1, "not_computed"), *((int(cause), cause.name.lower()) for cause in Cause))
+_VERDICTS = ((-1, "not_computed"), *((int(each), each.word) for each in Verdict))
+_CAUSES = ((-1, "not_computed"), *((int(cause), cause.word) for cause in Cause))
 
 FLAGS = (
     _flag("judged", "any of the day lies in the judged part of the cooling window"),
-    _flag("feasible", "comfortable long enough, and the battery never at its reserve"),
+    _flag(
+        "verdict",
+        "comfortable long enough, the battery always above its reserve and every load served;"
+        " narrowly where the adverse twin is not",
+        _VERDICTS,
+    ),
     _flag("needs_cooling", "the same cabin without its cooler leaves the comfort limit"),
-    _flag("cause", "what failed first on a day that is not feasible", _CAUSES),
+    _flag("first_cause", "what failed first on a day that fails", _CAUSES),
 )
 FIGURES = (
     _day("first_failure_hour", "hour of the first failure", "h"),
     _day("comfortable_fraction", "share of the judged time within the comfort limit", "1"),
     _day("peak_comfort", "highest comfort measure", COMFORT_UNIT, "day: maximum"),
+    _day("peak_comfort_hour", "hour in which the comfort measure is highest", "h"),
     _day("uncooled_peak_comfort", "the same without the cooler", COMFORT_UNIT, "day: maximum"),
+    _day("comfort_margin_k", "comfort limit less the highest measure", COMFORT_DIFFERENCE),
+    _day("cooling_margin_w", "least that the highest allowed stage had to spare", "W"),
+    _day("cooling_margin_hour", "hour in which that stage had least to spare", "h"),
     _day("lowest_charge", "lowest state of charge", "1", "day: minimum"),
     _day("lowest_charge_hour", "hour in which the charge is lowest", "h"),
     _day("charge_at_end", "state of charge at the end of the day", "1", "day: point"),
+    _day("energy_margin_wh", "lowest energy in the battery less its reserve", "W h"),
     _day("hours_of_cooling", "time in which the compressor runs", "h", "day: sum"),
     _day("hours_at_reserve", "time in which the reserve stops the cooler", "h", "day: sum"),
     _day("cooling_wh", "sensible and latent heat taken from the cabin", "W h", "day: sum"),
@@ -128,14 +142,14 @@ VERDICTS = FLAGS + FIGURES
 NEEDED = (
     _day(
         "needed_battery_wh",
-        "usable battery energy with which a day that needs cooling and failed would be feasible,"
+        "usable battery energy with which a day that needs cooling and failed would hold,"
         " all else as it is and every hour before served; missing where no battery alone does it",
         "W h",
     ),
     _day(
         "needed_array_w",
         "rated power of all arrays together, grown alike with their controllers, with which a day"
-        " that needs cooling and failed would be feasible, all else as it is and every hour before"
+        " that needs cooling and failed would hold, all else as it is and every hour before"
         " served; missing where no arrays alone do it",
         "W",
     ),

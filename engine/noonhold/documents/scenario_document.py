@@ -228,7 +228,7 @@ class ComfortSchema(DocumentSchema):
     measure = Choice(ComfortMeasure, "By which number comfort is judged.", required=True)
     limit = Number("limit", required=True)
     required_fraction = Number(
-        "required_fraction", default=0.95, reason="the share a feasible day must reach"
+        "required_fraction", default=0.95, reason="the share that a day which holds must reach"
     )
     allowance_h = Number("allowance_h", default=1.0, reason="an hour for the pull-down")
     metabolic_met = Number("metabolic_met", default=1.2, reason=ISO_7730)

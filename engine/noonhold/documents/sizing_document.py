@@ -93,7 +93,7 @@ class SizingSchema(DocumentSchema):
     size = Choice(Target, "What may be made larger or smaller.", required=True)
     required_feasible_fraction = Number(
         "required_fraction",
-        description="Share of the days that need cooling which must be feasible.",
+        description="Share of the days that need cooling which must hold.",
         required=True,
     )
     battery_wh = Part(BatteryRangeSchema, "Usable energy of the batteries to choose from.")

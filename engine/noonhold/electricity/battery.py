@@ -19,6 +19,7 @@ __all__ = [
     "battery_tables",
     "bus_step",
     "cooler_allowance_w",
+    "reserve_level_wh",
     "reserve_state",
 ]
 
@@ -305,6 +306,12 @@ def cooler_allowance_w(
 
 
 @njit(cache=True, nogil=True)
+def reserve_level_wh(battery: BatteryTables) -> float:
+    """Return the stored energy at and below which a battery counts as at its reserve. [Wh]."""
+    return battery.reserve_wh + RESERVE_TOLERANCE * battery.usable_energy_wh
+
+
+@njit(cache=True, nogil=True)
 def reserve_state(battery: BatteryTables, stored_wh: float, stopped: bool) -> bool:
     """Whether the cooler is stopped by the reserve, given whether it was.
 
@@ -328,7 +335,7 @@ def reserve_state(battery: BatteryTables, stored_wh: float, stopped: bool) -> bo
     With a recovery at the reserve itself the store must still rise above the reserve, so that a
     cooler never starts and stops on the same charge.
     """
-    tolerance_wh = RESERVE_TOLERANCE * battery.usable_energy_wh
-    if stored_wh <= battery.reserve_wh + tolerance_wh:
+    if stored_wh <= reserve_level_wh(battery):
         return True
+    tolerance_wh = RESERVE_TOLERANCE * battery.usable_energy_wh
     return stopped and stored_wh < battery.recovery_wh - tolerance_wh

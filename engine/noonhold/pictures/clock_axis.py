@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.axes import Axes
 
+from noonhold.day_causes import clock_seconds
 from noonhold.pictures.style import FloatArray
-from noonhold.verdict import clock_seconds
 from noonhold.weather.clock import Clock
 
 _HOUR_S = 3600.0

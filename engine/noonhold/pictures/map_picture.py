@@ -33,6 +33,7 @@ _MARKERS: Final = {
     Look.ALL_HELD: "o",
     Look.ENERGY: "s",
     Look.CAPACITY: "^",
+    Look.OPERATION: "v",
     Look.NO_NEED: "D",
     Look.NO_VERDICT: "x",
 }
@@ -40,6 +41,7 @@ _LABELS: Final = {
     Look.ALL_HELD: "holds on every day that needs cooling",
     Look.ENERGY: "days fail, mostly because the energy runs out first",
     Look.CAPACITY: "days fail, mostly because the cooler is too small",
+    Look.OPERATION: "days fail, mostly by set point, measure or schedule",
     Look.NO_NEED: "no day needs cooling",
     Look.NO_VERDICT: "no verdict: the weather file failed",
 }

@@ -12,6 +12,7 @@ class Look(StrEnum):
     ALL_HELD = "all days held"
     CAPACITY = "cooler too small first"
     ENERGY = "energy ran out first"
+    OPERATION = "set point or schedule first"
     NO_NEED = "no day needs cooling"
     NO_VERDICT = "no verdict"
 

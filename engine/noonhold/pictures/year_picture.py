@@ -17,6 +17,7 @@ from noonhold.pictures.picture_output import Kind, frame_with_words, picture
 from noonhold.pictures.style import (
     BLUE,
     DASHED,
+    GREY,
     HEAT_COLOURS,
     INK,
     PALE,
@@ -64,12 +65,15 @@ class YearOfPlace:
     def kinds(self) -> dict[str, npt.NDArray[np.bool_]]:
         """Return the days by what they came to, in the order in which they are drawn."""
         days = self.verdicts
-        failed = days.needs_cooling & ~days.feasible
+        energy = np.isin(days.first_cause, (Cause.ENERGY_BALANCE, Cause.ENERGY_STORAGE))
+        operation = np.isin(days.first_cause, (Cause.MEASURE, Cause.SCHEDULE))
+        failed = days.needs_cooling & ~days.holds
         return {
             "no cooling needed": ~days.needs_cooling,
-            "holds": days.needs_cooling & days.feasible,
-            "energy ran out first": failed & (days.cause == int(Cause.ENERGY)),
-            "cooler too small first": failed & (days.cause == int(Cause.CAPACITY)),
+            "holds": days.needs_cooling & days.holds,
+            "energy ran out first": failed & energy,
+            "cooler too small first": failed & (days.first_cause == int(Cause.CAPACITY)),
+            "set point or schedule first": failed & operation,
         }
 
 
@@ -93,6 +97,7 @@ def verdict_of(year: YearOfPlace) -> str:
     causes = (
         ("energy ran out first", "the energy runs out first on {} of them"),
         ("cooler too small first", "the cooler is too small first on {}"),
+        ("set point or schedule first", "set point, measure or schedule is at fault first on {}"),
     )
     failing = [words.format(count[name]) for name, words in causes if count[name]]
     return f"{said}; {', '.join(failing)}." if failing else f"{said}."
@@ -172,14 +177,14 @@ def _temperatures(figure: Figure, axes: Axes, year: YearOfPlace) -> None:
 
 def _kinds(axes: Axes, year: YearOfPlace) -> None:
     """Fill a row of the days of each kind: the row tells the kind, not only the colour."""
-    colours = (PALE, BLUE, INK, VERMILION)
+    colours = (PALE, BLUE, INK, VERMILION, GREY)
     labels = []
     for row, ((name, days), colour) in enumerate(zip(year.kinds.items(), colours, strict=True)):
         first = np.flatnonzero(days)
         axes.broken_barh([(int(day), 1.0) for day in first], (row - 0.4, 0.8), color=colour, lw=0)
         labels.append(f"{name}: {len(first)} d")
-    axes.set_ylim(-0.7, 3.7)
-    axes.set_yticks([0, 1, 2, 3], labels)
+    axes.set_ylim(-0.7, len(labels) - 0.3)
+    axes.set_yticks(range(len(labels)), labels)
     axes.grid(visible=False, axis="y")
 
 

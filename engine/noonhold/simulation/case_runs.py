@@ -13,6 +13,7 @@ from noonhold.numerics.time_limit import check_time
 from noonhold.simulation import channels as ch
 from noonhold.simulation.forcing import ForcingTables
 from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
+from noonhold.simulation.record import NO_TRACE
 from noonhold.simulation.simulation_case import SimulationCase
 
 FloatArray = npt.NDArray[np.float64]
@@ -115,6 +116,7 @@ def _simulate_part(
         charge,
         before,
         record[first:last],
+        NO_TRACE,
     )
 
 

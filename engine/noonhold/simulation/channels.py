@@ -50,9 +50,13 @@ JUDGED_S: Final = 37           # of them, seconds after the allowance [s]
 COMFORTABLE_S: Final = 38      # of them, seconds within the limit [s]
 RESERVE_S: Final = 39          # seconds in which the cooler is stopped by the reserve [s]
 FIRST_DISCOMFORT: Final = 40   # seconds into the interval of the first judged discomfort, or NaN
-FIRST_RESERVE: Final = 41      # the same of the reserve being reached in the window, or NaN
+FIRST_RESERVE: Final = 41      # the same of the store being at its reserve, at any hour, or NaN
 FIRST_SHORTAGE: Final = 42     # the same of energy holding the cooler back, or NaN
 INCIDENT_ARRAYS: Final = 43    # irradiance on the arrays, weighted by rated power [W/m2]
+FIRST_UNMET: Final = 44        # seconds into the interval of the first load not served, or NaN
+FIRST_AT_SET_POINT: Final = 45 # the same of the set point being met in the window, or NaN
+DISCOMFORT_STATE: Final = 46   # what the cooler did at the first discomfort, or 0
+COOLING_SPARE: Final = 47      # of the highest allowed stage, where most is asked of it, or NaN [W]
 # fmt: on
 
 CHANNELS: Final = (
@@ -100,4 +104,8 @@ CHANNELS: Final = (
     "first_reserve",
     "first_shortage",
     "incident_arrays",
+    "first_unmet",
+    "first_at_set_point",
+    "discomfort_state",
+    "cooling_spare",
 )

@@ -15,9 +15,16 @@ import numpy.typing as npt
 from noonhold.air.measure import ComfortTables, comfort_value
 from noonhold.air.moist_air import dry_air_density, saturation_humidity_ratio, specific_heat
 from noonhold.cooling.coil import vapour_enthalpy
+from noonhold.cooling.cooler import steady_stage
 from noonhold.cooling.cooler_tables import CoolerTables
 from noonhold.electricity.arrays import ArrayTables
-from noonhold.electricity.battery import BatteryTables, bus_step, cooler_allowance_w, reserve_state
+from noonhold.electricity.battery import (
+    BatteryTables,
+    bus_step,
+    cooler_allowance_w,
+    reserve_level_wh,
+    reserve_state,
+)
 from noonhold.envelope.airflow import air_changes_flow, area_flow
 from noonhold.envelope.cabin_step import (
     CabinState,
@@ -33,7 +40,13 @@ from noonhold.numerics.compiled import kernel
 from noonhold.simulation import channels as ch
 from noonhold.simulation.controls import NO_STAGE, ControlTables
 from noonhold.simulation.forcing import ForcingTables
-from noonhold.simulation.record import close_row, note_comfort, open_row
+from noonhold.simulation.record import (
+    close_row,
+    note_comfort,
+    note_energy,
+    note_supply,
+    open_row,
+)
 from noonhold.simulation.sunlight import (
     SunlightOnRig,
     faces_sunlight,
@@ -41,7 +54,7 @@ from noonhold.simulation.sunlight import (
     solar_power,
     windows_sunlight,
 )
-from noonhold.simulation.thermostat import cool, heat
+from noonhold.simulation.thermostat import cool, cooler_state, heat
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
@@ -52,6 +65,9 @@ IntArray = npt.NDArray[np.int64]
 # that holds less is not saturated, and needs no exponential.
 SURELY_HELD_PA_K: Final = 0.6219 * 109.8
 SURELY_HELD_PA: Final = 0.6219 * (1705.0 - 109.8 * 15.0)
+
+
+ROUNDING: Final = 1e-9  # of the cooling needed; a cooler that gives less falls short of it
 
 
 class ChargeState(NamedTuple):
@@ -84,6 +100,7 @@ def simulate(
     charge: ChargeState,
     before: PreviousStep,
     record: FloatArray,
+    trace: FloatArray,
 ) -> None:
     """Step one rig through its weather.
 
@@ -101,10 +118,14 @@ def simulate(
         The state; changed in place, so that a run can go on.
     record : numpy.ndarray, shape (n, channels)
         Written here; see :mod:`noonhold.simulation.channels`.
+    trace : numpy.ndarray, shape (n * steps an interval, 5)
+        Supply and demand of every step, written here; or
+        :data:`noonhold.simulation.record.NO_TRACE`.
     """
     _step_through(
         net, forcing, cooler, arrays, battery, control, comfort, clock_row, air_density,
         air_specific_heat, cabin, charge, before, no_sunlight(net, arrays), record,
+        trace,
     )  # fmt: skip
 
 
@@ -125,6 +146,7 @@ def _step_through(
     before: PreviousStep,
     sunlight: SunlightOnRig,
     record: FloatArray,
+    trace: FloatArray,
 ) -> None:
     """Do what :func:`simulate` says, in arrays that it brings: nothing is allocated here."""
     step_s = net.step_s
@@ -136,11 +158,15 @@ def _step_through(
     air_capacity = net.volume * air_density * air_specific_heat / step_s
     moisture_capacity = net.volume * air_density * net.moisture_buffer / step_s
     stored_before = stored_heat(net, cabin, air_capacity)
+    reserve_wh = reserve_level_wh(battery)
+    top_stage = len(cooler.gross_capacity_w) - 1
 
     for i in range(len(forcing.outdoor_end)):
         out = record[i]
         open_row(out, charge.stored_wh[0])
         group = -1
+        hardest, hardest_stage = 0.0, NO_STAGE  # the judged step that asks for most cooling
+        hardest_outdoor, hardest_air, hardest_humidity, hardest_wind = 0.0, 0.0, 0.0, 0.0
         pressure = forcing.pressure[i]
         buoyancy = buoyancy_cubed(pressure)
         for s in range(substeps):
@@ -219,6 +245,7 @@ def _step_through(
                     control.shore[row], battery_c, step_s,
                 )  # fmt: skip
             needed = (response.air_idle - control.set_point[row]) / response.air_slope
+            entering_c, entering_humidity = cabin.air[0], cabin.air[3]
             cooling = cool(
                 cooler, control.lowest_stage[row], control.highest_stage[row], needed, outdoor,
                 cabin.air[0], cabin.air[3], pressure, allowance, wind,
@@ -247,6 +274,11 @@ def _step_through(
 
             # The bus.
             demand = base_w + cooling.bus_power_w + heater_w
+            stored_before_wh = charge.stored_wh[0]
+            note_supply(
+                trace, i * substeps + s, demand, solar_w, control.alternator[row],
+                control.shore[row], battery_c,
+            )  # fmt: skip
             bus = bus_step(
                 battery, charge.stored_wh[0], demand, solar_w, control.alternator[row],
                 control.shore[row], battery_c, step_s,
@@ -264,17 +296,23 @@ def _step_through(
             before.served[0] = 1.0 - bus.unmet_w / base_w if base_w > 0.0 else 1.0
 
             measure = comfort_value(comfort, cabin.air[0], cabin.air[1], cabin.air[3], pressure)
-            held_back = (
-                control.lowest_stage[row] != NO_STAGE
-                and cooling.bus_power_w >= allowance
-                and cooling.net_sensible_w < needed
-            )
+            allowed = control.lowest_stage[row] != NO_STAGE
+            met = allowed and cooling.net_sensible_w >= needed - ROUNDING * abs(needed)
+            held_back = allowed and not met and cooling.bus_power_w >= allowance
+            stage = control.highest_stage[row]
+            state = cooler_state(charge.stopped[0] == 1 or held_back, met, stage, top_stage)
+            if control.judged[row] == 1 and stage >= 0 and needed > hardest and not held_back:
+                hardest, hardest_stage = needed, stage
+                hardest_outdoor, hardest_wind = outdoor, wind
+                hardest_air, hardest_humidity = entering_c, entering_humidity
             note_comfort(
                 out, s * step_s, step_s, measure, measure <= comfort.limit,
                 control.in_window[row] == 1, control.judged[row] == 1,
-                charge.stopped[0] == 1, held_back,
+                charge.stopped[0] == 1, held_back, met, state,
             )  # fmt: skip
-            out[ch.STORED_LOWEST] = min(out[ch.STORED_LOWEST], bus.stored_wh)
+            note_energy(
+                out, s * step_s, step_s, stored_before_wh, bus.stored_wh, reserve_wh, bus.unmet_w
+            )
             out[ch.OUTDOOR] += outdoor
             out[ch.CABIN] += cabin.air[0]
             out[ch.RADIANT] += cabin.air[1]
@@ -310,6 +348,17 @@ def _step_through(
             out[ch.OUTDOOR_AIRFLOW] += flow
             out[ch.COMFORT] += measure
             out[ch.INCIDENT_ARRAYS] += incident
+        if hardest_stage >= 0:
+            capacity, _, _ = steady_stage(
+                cooler,
+                hardest_stage,
+                hardest_outdoor,
+                hardest_air,
+                hardest_humidity,
+                pressure,
+                hardest_wind,
+            )
+            out[ch.COOLING_SPARE] = capacity - hardest
         stored_now = stored_heat(net, cabin, air_capacity)
         close_row(
             out, substeps, charge.stored_wh[0], (stored_now - stored_before) / forcing.interval_s

@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from noonhold.cooling.cooler import CoolerStep, fan_only, meet_load
 from noonhold.cooling.cooler_tables import CoolerTables
 from noonhold.numerics.compiled import inlined
 from noonhold.simulation.controls import FAN_ONLY, NO_STAGE
+
+# fmt: off
+# States of the cooler at the first discomfort of an interval.
+BY_ENERGY: Final = 1           # stopped or held back by the battery
+RESTING: Final = 2             # no stage may run
+STAGE_NOT_ALLOWED: Final = 3   # full out, and a higher stage may not run
+FULL_OUT: Final = 4            # full out on the highest stage there is
+AT_SET_POINT: Final = 5        # the cabin air is kept at its set point, and there is more to give
+# fmt: on
 
 
 @inlined
@@ -54,6 +65,35 @@ def cool(
     return meet_load(
         cooler, lowest, highest, needed_w, outdoor_c, air_c, humidity, pressure, allowance_w, wind
     )
+
+
+@inlined
+def cooler_state(lacks_energy: bool, met: bool, stage: int, top_stage: int) -> int:
+    """Return in a number what the cooler does, for the first cause of discomfort.
+
+    Parameters
+    ----------
+    lacks_energy : bool
+        Whether the reserve stops it, or the bus holds it back.
+    met : bool
+        Whether the cabin air lands on the set point or below it.
+    stage, top_stage : int
+        Highest stage that may run, below zero for none, and the highest that there is.
+
+    Returns
+    -------
+    int
+        One of the states above.
+    """
+    if lacks_energy:
+        return BY_ENERGY
+    if stage < 0:
+        return RESTING
+    if met:
+        return AT_SET_POINT
+    if stage < top_stage:
+        return STAGE_NOT_ALLOWED
+    return FULL_OUT
 
 
 @inlined

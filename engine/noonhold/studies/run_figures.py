@@ -8,7 +8,7 @@ import numpy as np
 
 from noonhold.projection import Projection
 from noonhold.scenario import ComfortMeasure
-from noonhold.verdict import Cause, judge, summarise
+from noonhold.verdict import Cause, Verdict, judge, summarise
 
 
 @dataclass(frozen=True)
@@ -17,18 +17,18 @@ class Figures:
 
     Parameters
     ----------
-    feasible : bool
-        Every judged day is feasible.
-    cause : Cause
-        Of the first day that is not.
+    verdict : Verdict
+        The lowest of all days.
+    first_cause : Cause
+        Of the first day that fails.
     failed_day : str or None
         Its date.
     first_failure_hour : float or None
         Hour of the clock at which it failed. [h]
-    days, days_needing_cooling, feasible_days_needing_cooling : int
+    days, days_needing_cooling, holding_days_needing_cooling : int
         Counts.
     feasible_fraction : float or None
-        Share of the days that need cooling which are feasible.
+        Share of the days that need cooling which hold.
     comfort_measure : ComfortMeasure
         By which comfort is judged.
     comfort_limit : float
@@ -53,13 +53,13 @@ class Figures:
         Heat taken from the cabin, and electricity by use and source, floats. [Wh]
     """
 
-    feasible: bool
-    cause: Cause
+    verdict: Verdict
+    first_cause: Cause
     failed_day: str | None
     first_failure_hour: float | None
     days: int
     days_needing_cooling: int
-    feasible_days_needing_cooling: int
+    holding_days_needing_cooling: int
     feasible_fraction: float | None
     comfort_measure: ComfortMeasure
     comfort_limit: float
@@ -84,6 +84,11 @@ class Figures:
     shore_wh: float
     unmet_wh: float
 
+    @property
+    def holds(self) -> bool:
+        """Tell whether every day holds, narrowly or not."""
+        return self.verdict is not Verdict.FAILS
+
 
 def figures_of(projection: Projection) -> Figures:
     """Return the figures of a projection.
@@ -100,7 +105,7 @@ def figures_of(projection: Projection) -> Figures:
     days = judge(projection)
     summary = summarise(projection, days)
     comfort = projection.scenario.comfort
-    failures = np.flatnonzero(~days.feasible)
+    failures = np.flatnonzero(~days.holds)
     first = int(failures[0]) if len(failures) else None
     least = None
     peak: float | None = None
@@ -113,13 +118,13 @@ def figures_of(projection: Projection) -> Figures:
     charge_margin = summary.lowest_charge - projection.rig.battery.reserve_fraction
     margins = [charge_margin] if comfort_margin is None else [charge_margin, comfort_margin]
     return Figures(
-        feasible=summary.feasible,
-        cause=summary.cause,
+        verdict=summary.verdict,
+        first_cause=summary.first_cause,
         failed_day=None if first is None else str(days.date[first]),
         first_failure_hour=None if first is None else float(days.first_failure_hour[first]),
         days=summary.days,
         days_needing_cooling=summary.days_needing_cooling,
-        feasible_days_needing_cooling=summary.feasible_days_needing_cooling,
+        holding_days_needing_cooling=summary.holding_days_needing_cooling,
         feasible_fraction=summary.feasible_fraction,
         comfort_measure=comfort.measure,
         comfort_limit=comfort.limit,
@@ -175,5 +180,12 @@ def differences(base: Figures, other: Figures) -> dict[str, float | None]:
 
 
 _WORDS = frozenset(
-    {"feasible", "cause", "failed_day", "first_failure_hour", "comfort_measure", "lowest_charge_at"}
+    {
+        "verdict",
+        "first_cause",
+        "failed_day",
+        "first_failure_hour",
+        "comfort_measure",
+        "lowest_charge_at",
+    }
 )

@@ -12,7 +12,7 @@ from noonhold.dataset import VARIABLES
 from noonhold.documents import Assumption
 from noonhold.projection import Projection
 from noonhold.projection_result import ProjectionResult
-from noonhold.verdict import CAUTIONS, Cause, DayVerdicts
+from noonhold.verdict import CAUTIONS, Cause, DayVerdicts, Verdict
 from noonhold.verdict_sentence import sentence
 from noonhold.weather.catalogue import Near
 from noonhold_service.service_versions import versions
@@ -20,14 +20,18 @@ from noonhold_service.strict_json import plain
 
 # Six decimals keep watts and watt-hours checkable against each other and drop the noise behind.
 DECIMALS: Final = 6
-CAUSE_WORDS: Final = {Cause.NONE: None, Cause.CAPACITY: "capacity", Cause.ENERGY: "energy"}
 DAY_NUMBERS: Final = (
     "comfortable_fraction",
     "peak_comfort",
+    "peak_comfort_hour",
     "uncooled_peak_comfort",
+    "comfort_margin_k",
+    "cooling_margin_w",
+    "cooling_margin_hour",
     "lowest_charge",
     "lowest_charge_hour",
     "charge_at_end",
+    "energy_margin_wh",
     "hours_of_cooling",
     "hours_at_reserve",
     "cooling_wh",
@@ -39,7 +43,9 @@ DAY_NUMBERS: Final = (
     "shore_wh",
     "unmet_wh",
 )
-TOTALS: Final = tuple(name for name in DAY_NUMBERS if name.endswith("_wh"))
+TOTALS: Final = tuple(
+    name for name in DAY_NUMBERS if name.endswith("_wh") and name != "energy_margin_wh"
+)
 
 
 def numbers(column: Any) -> list[float | None]:
@@ -124,10 +130,10 @@ def days_document(days: DayVerdicts) -> list[dict[str, Any]]:
     return [
         {
             "date": str(days.date[row]),
-            "feasible": bool(days.feasible[row]),
+            "verdict": Verdict(int(days.verdict[row])).word,
             "needs_cooling": bool(days.needs_cooling[row]),
             "judged": bool(days.judged[row]),
-            "first_cause": CAUSE_WORDS[Cause(int(days.cause[row]))],
+            "first_cause": cause_word(Cause(int(days.first_cause[row]))),
             "first_failure_hour": failed_at[row],
             **{name: column[row] for name, column in columns.items()},
         }
@@ -153,13 +159,14 @@ def summary_document(found: ProjectionResult) -> dict[str, Any]:
         for name in ("peak_comfort", "uncooled_peak_comfort")
     }
     return {
-        "verdict": "feasible" if summary.feasible else "not feasible",
-        "first_cause": CAUSE_WORDS[summary.cause],
+        "verdict": summary.verdict.word,
+        "first_cause": cause_word(summary.first_cause),
         "sentence": sentence(found),
         "days": summary.days,
-        "feasible_days": int(days.feasible.sum()),
+        "holding_days": summary.holding_days,
+        "narrow_days": summary.narrow_days,
         "days_needing_cooling": summary.days_needing_cooling,
-        "feasible_days_needing_cooling": summary.feasible_days_needing_cooling,
+        "holding_days_needing_cooling": summary.holding_days_needing_cooling,
         "feasible_fraction": number(summary.feasible_fraction),
         "comfort_measure": str(scenario.comfort.measure),
         "comfort_limit": number(scenario.comfort.limit),
@@ -172,6 +179,11 @@ def summary_document(found: ProjectionResult) -> dict[str, Any]:
         "hours_of_cooling": number(float(days.hours_of_cooling.sum())),
         "totals": {name: number(float(getattr(days, name).sum())) for name in TOTALS},
     }
+
+
+def cause_word(cause: Cause) -> str | None:
+    """Return the word of a cause, ``None`` where nothing failed."""
+    return None if cause is Cause.NONE else cause.word
 
 
 def _highest(column: Any) -> float | None:

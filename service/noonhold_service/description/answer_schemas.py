@@ -8,17 +8,23 @@ from marshmallow import Schema, fields
 
 from noonhold.dataset import VARIABLES
 from noonhold.documents import RigSchema
-from noonhold.quantities import quantity
+from noonhold.quantities import Cause, Verdict, quantity
 from noonhold_service.answers.projection_answer import DAY_NUMBERS, TOTALS
 
 _WH: Final = "Energy of the span. [W h]"
 _DAY_TEXTS: Final = {
     "comfortable_fraction": "Share of the judged time within the comfort limit; null if none is.",
     "peak_comfort": "Highest comfort measure in the judged time.",
+    "peak_comfort_hour": "Hour of the clock at which the hour of that peak begins. [h]",
     "uncooled_peak_comfort": "The same with the cooler off all day.",
+    "comfort_margin_k": "Comfort limit less the peak; of PMV in votes. [K]",
+    "cooling_margin_w": "Least that the highest allowed stage had to spare in the judged time;"
+    " below zero what it lacked to land on the set point; null where nothing was asked of it. [W]",
+    "cooling_margin_hour": "Hour of the clock at which the hour of that begins. [h]",
     "lowest_charge": "Lowest state of charge.",
     "lowest_charge_hour": "Hour of the clock at which the hour with the lowest charge begins. [h]",
     "charge_at_end": "State of charge at the end.",
+    "energy_margin_wh": "Lowest energy in the battery less its reserve. [W h]",
     "hours_of_cooling": "Compressor time. [h]",
     "hours_at_reserve": "Time in which the reserve holds the cooler off. [h]",
     "cooling_wh": "Heat taken from the cabin air, sensible and latent, less the fan's. [W h]",
@@ -69,7 +75,17 @@ def many(inner: fields.Field[Any], description: str) -> fields.Field[Any]:
 
 
 def _cause(description: str) -> fields.Field[Any]:
-    return text(description, null=True, enum=["capacity", "energy", None])
+    words = [cause.word for cause in Cause if cause is not Cause.NONE]
+    return text(description, null=True, enum=[*words, None])
+
+
+def _verdict(description: str) -> fields.Field[Any]:
+    return text(
+        f"{description} It holds where the comfort measure is within the limit for the required"
+        " share of the judged time, the battery is above its reserve at every moment and every"
+        " watt-hour of the loads is served; narrowly where its adverse twin does not.",
+        enum=[verdict.word for verdict in Verdict],
+    )
 
 
 class FaultSchema(Schema):
@@ -114,15 +130,20 @@ class TotalsSchema(Schema):
 class SummarySchema(Schema):
     """The verdict over all days."""
 
-    verdict = text("In two words.", enum=["feasible", "not feasible"])
+    verdict = _verdict("The lowest verdict of all days.")
     first_cause = _cause(
-        "What failed first: the cooler is too small (capacity), or the energy runs out (energy)."
+        "What the first day that fails failed by, first in time: energy_balance (it takes more"
+        " than it gives), energy_storage (the battery is too small, or gives too little power),"
+        " capacity (the highest stage full out and still above the set point), measure (capacity"
+        " to spare, yet walls or humidity keep the measure above the limit), schedule (a stage not"
+        " allowed, or begun too late)."
     )
     sentence = text("The verdict in one sentence.")
     days = whole("Days of the projection.")
-    feasible_days = whole("Days that hold.")
+    holding_days = whole("Days that hold, narrowly or not.")
+    narrow_days = whole("Days that hold narrowly.")
     days_needing_cooling = whole("Days that would leave the limit without the cooler.")
-    feasible_days_needing_cooling = whole("Of those, days that hold.")
+    holding_days_needing_cooling = whole("Of those, days that hold.")
     feasible_fraction = real(
         "Share of the days needing cooling that hold; null if none needs it.", null=True
     )
@@ -150,7 +171,7 @@ class DaySchema(Schema):
         }
 
     date = text("The day of the clock.", format="date")
-    feasible = truth("Comfortable for the required share, the reserve not reached.")
+    verdict = _verdict("What the day does.")
     needs_cooling = truth("Whether the day leaves the limit without the cooler.")
     judged = truth("Whether any of it lies in the judged part of the cooling window.")
     first_cause = _cause("What failed first.")

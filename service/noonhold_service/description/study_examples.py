@@ -257,7 +257,7 @@ STUDY_FIELDS: Final = {
     "WarmUp.thresholds_c": [30, 35, 40],
     "Drive.duration_h": 2,
     "Drive.speed_km_h": 60,
-    "UncertaintyAnswer.feasible_days": [{"probability": 0.87, "standard_error": 0.02}],
+    "UncertaintyAnswer.holding_days": [{"probability": 0.87, "standard_error": 0.02}],
     "Shares.lowest_charge": None,
     "StudyNumber.study": "warm_up",
     "StudyNumber.pointer": "/horizon_h",

@@ -152,12 +152,13 @@ export class Show {
 }
 
 export function thenWords(base, figures) {
-  const now = figures.feasible ? "holds" : causeWords(figures.cause);
-  return base.feasible === figures.feasible ? `${figures.feasible ? "still holds" : `still ${now}`}` : `now ${now}`;
+  const now = holds(figures) ? "holds" : causeWords(figures.first_cause);
+  return holds(base) === holds(figures) ? `still ${now}` : `now ${now}`;
 }
 
-const causeWords = (cause) =>
-  ({ capacity: "over the limit", energy: "out of energy" })[cause] ?? "does not hold";
+const holds = (figures) => figures.verdict !== "fails";
+
+const causeWords = (cause) => (cause.startsWith("energy") ? "out of energy" : "over the limit");
 
 export function assumptionWords({ path, value, reason }) {
   const name = path.split("/").filter(Boolean).join(" › ").replaceAll("_", " ").replaceAll("*", "each");

@@ -26,8 +26,8 @@ function limitOf(summary) {
 export function stamp(answer) {
   const { summary } = answer;
   if (summary.comfortable_fraction === null) return { word: "Not judged", mark: "○", holds: "" };
-  if (summary.verdict === "feasible") return { word: "Holds", mark: "●", holds: "yes" };
-  return summary.first_cause === "capacity"
+  if (summary.verdict !== "fails") return { word: "Holds", mark: "●", holds: "yes" };
+  return !summary.first_cause.startsWith("energy")
     ? { word: "Does not hold: too warm", mark: "▲", holds: "no" }
     : { word: "Does not hold: the energy runs out", mark: "▽", holds: "no" };
 }
@@ -41,14 +41,14 @@ export function sentence(answer) {
   }
   if (summary.days > 1) return severalDays(answer, limit);
   const day = days[0];
-  if (summary.verdict === "feasible") {
+  if (summary.verdict !== "fails") {
     const share = summary.comfortable_fraction;
     const time = share < 0.995 ? `for ${percent(share)} of the time` : "all day";
     const idle = day.needs_cooling ? "" : ", and would without the cooler";
     return `Holds ${limit} ${time}${idle}; ${lowest}.`;
   }
   const at = day.first_failure_hour === null ? "" : ` at ${hourAsClock(day.first_failure_hour)}`;
-  if (summary.first_cause === "capacity") {
+  if (!summary.first_cause.startsWith("energy")) {
     return `Goes over ${limit}${at}: ${tooSmall(answer)}. The battery could still give more; ${lowest}.`;
   }
   const peak = figure(measureKind(summary.comfort_measure), day.peak_comfort);
@@ -57,7 +57,7 @@ export function sentence(answer) {
 
 // A cooler that rests while the cabin is over the limit is not too small: it is told to rest.
 function tooSmall({ summary, days, hours }) {
-  const day = days.find((each) => !each.feasible);
+  const day = days.find((each) => each.verdict === "fails");
   const over = hours.time.flatMap((time, row) =>
     time.startsWith(day.date) && hours.comfort_measure[row] > summary.comfort_limit && hours.duty[row] > 0 ? [row] : [],
   );
@@ -67,14 +67,14 @@ function tooSmall({ summary, days, hours }) {
 
 function severalDays(answer, limit) {
   const { summary, days } = answer;
-  if (summary.verdict === "feasible") {
+  if (summary.verdict !== "fails") {
     const day = dateOf(summary.lowest_charge_at);
     return `Holds ${limit} on all ${summary.days} days; lowest charge ${percent(summary.lowest_charge)} on ${day} in the hour from ${clockOf(summary.lowest_charge_at)}.`;
   }
-  const first = days.find((each) => !each.feasible);
+  const first = days.find((each) => each.verdict === "fails");
   const at = first.first_failure_hour === null ? "" : ` at ${hourAsClock(first.first_failure_hour)}`;
-  const what = summary.first_cause === "capacity" ? tooSmall(answer) : "the energy runs out";
-  return `Holds ${limit} on ${summary.feasible_days} of ${summary.days} days; on ${dateOf(first.date)}${at} ${what}.`;
+  const what = !summary.first_cause.startsWith("energy") ? tooSmall(answer) : "the energy runs out";
+  return `Holds ${limit} on ${summary.holding_days} of ${summary.days} days; on ${dateOf(first.date)}${at} ${what}.`;
 }
 
 export function figures({ summary }) {
@@ -176,11 +176,11 @@ export function cell(view, name, row) {
 
 export function dayRow(day, measure) {
   const kind = measureKind(measure);
-  const why = { capacity: "▲ cooler too small", energy: "▽ energy runs out" }[day.first_cause];
+  const why = { capacity: "▲ cooler too small", energy_balance: "▽ energy runs out", energy_storage: "▽ energy runs out", measure: "▲ set point too high", schedule: "▲ cooling begins too late" }[day.first_cause];
   const at = day.first_failure_hour === null ? "" : ` at ${hourAsClock(day.first_failure_hour)}`;
   return [
     dateOf(day.date),
-    day.feasible ? "● holds" : `${why ?? "does not hold"}${at}`,
+    day.verdict !== "fails" ? "● holds" : `${why ?? "does not hold"}${at}`,
     figure(kind, day.peak_comfort),
     figure(kind, day.uncooled_peak_comfort),
     percent(day.lowest_charge),
@@ -189,7 +189,7 @@ export function dayRow(day, measure) {
 }
 
 export function boundsWords(found) {
-  const chance = found.feasible.probability;
+  const chance = found.holds.probability;
   const charge = found.lowest_charge;
   const peak = found.peak_temperature_c;
   const t = (each) => bare("temperature", each);

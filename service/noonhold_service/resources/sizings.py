@@ -33,7 +33,7 @@ blueprint = Blueprint("sizings", __name__, description="How large it has to be."
     )
 )
 def create_sizing() -> Response:
-    """Find the smallest size that makes the asked share of days feasible.
+    """Find the smallest size that makes the asked share of days hold.
 
     Of the battery, an array, the frontier of both, or the cooler; with what one more kWh and
     100 W more would be worth. Where no size does it, the answer says whether energy or the cooler

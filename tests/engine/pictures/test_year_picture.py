@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from noonhold.pictures.year_picture import DAYS, YearOfPlace, draw_year, verdict_of
+from noonhold.quantities import Cause, Verdict
 from noonhold.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
-from noonhold.verdict import Cause, DayVerdicts
+from noonhold.verdict import DayVerdicts
 from tests.engine.pictures.svg import words
 
 
@@ -16,7 +17,9 @@ def year() -> YearOfPlace:
     """Return a year made by hand: cool to day 100, then 200 days held, 50 failing, 15 too warm."""
     days = np.arange(DAYS)
     needs = days >= 100
-    cause = np.select([days >= 350, days >= 300], [Cause.CAPACITY, Cause.ENERGY], Cause.NONE)
+    cause = np.select(
+        [days >= 350, days >= 300], [Cause.CAPACITY, Cause.ENERGY_BALANCE], Cause.NONE
+    )
     zero = np.zeros(DAYS)
     names = DayVerdicts.__dataclass_fields__
     verdicts = DayVerdicts(
@@ -24,9 +27,9 @@ def year() -> YearOfPlace:
             **dict.fromkeys(names, zero),
             "date": np.datetime64("2001-01-01") + days,
             "judged": np.ones(DAYS, dtype=bool),
-            "feasible": cause == Cause.NONE,
+            "verdict": np.where(cause == Cause.NONE, int(Verdict.HOLDS), int(Verdict.FAILS)),
             "needs_cooling": needs,
-            "cause": cause.astype(np.int64),
+            "first_cause": cause.astype(np.int64),
             "lowest_charge": np.linspace(0.9, 0.05, DAYS),
         }
     )
@@ -42,7 +45,7 @@ def year() -> YearOfPlace:
 
 def test_the_verdict_counts_each_day_once(year: YearOfPlace) -> None:
     counts = {name: int(days.sum()) for name, days in year.kinds.items()}
-    assert list(counts.values()) == [100, 200, 50, 15]
+    assert list(counts.values()) == [100, 200, 50, 15, 0]
     assert verdict_of(year) == (
         "Holds on 200 of the 265 days that need cooling; the energy runs out first on 50 of them,"
         " the cooler is too small first on 15."
@@ -53,7 +56,7 @@ def test_a_year_without_need_or_without_failure_says_so(year: YearOfPlace) -> No
     days = year.verdicts
     none = replace(days, needs_cooling=np.zeros(DAYS, dtype=bool))
     assert verdict_of(replace(year, verdicts=none)) == "No day of the year needs cooling."
-    held = replace(days, feasible=np.ones(DAYS, dtype=bool))
+    held = replace(days, verdict=np.full(DAYS, int(Verdict.HOLDS)))
     assert verdict_of(replace(year, verdicts=held)) == (
         "Holds on 265 of the 265 days that need cooling."
     )

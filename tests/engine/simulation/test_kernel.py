@@ -18,6 +18,7 @@ from noonhold.scenario import Operation, Setting, Span, Start
 from noonhold.simulation import channels as ch
 from noonhold.simulation.case_runs import run_cases, slice_forcing
 from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
+from noonhold.simulation.record import NO_TRACE
 from noonhold.simulation.simulation_case import SimulationCase, prepare
 from tests.engine.made import rig, scene, steady, summer
 
@@ -35,7 +36,7 @@ def run_in_parts(case: SimulationCase, cuts: tuple[int, ...]) -> np.ndarray:
             case.network, slice_forcing(case.forcing, first, last), case.cooler,
             case.arrays, case.battery, case.control, case.comfort,
             case.clock_row[first:last], case.air_density, case.air_specific_heat, cabin,
-            charge, before, record[first:last],
+            charge, before, record[first:last], NO_TRACE,
         )  # fmt: skip
     return record
 

@@ -92,7 +92,7 @@ class VariantOutcome:
     direction : Direction
         By the first of :data:`RANKED_BY` that changes.
     verdict_changes : bool
-        Whether base and variant differ in being feasible.
+        Whether one of base and variant holds, narrowly or not, and the other fails.
     """
 
     name: str
@@ -282,5 +282,5 @@ def _beside(base: Outcome, variant: Variant, outcome: Outcome, nothing: bool) ->
         outcome=outcome,
         difference=difference,
         direction=direction,
-        verdict_changes=base.figures.feasible != outcome.figures.feasible,
+        verdict_changes=base.figures.holds != outcome.figures.holds,
     )

@@ -9,13 +9,15 @@ from typing import Final, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
+from noonhold.day_causes import day_conditions
 from noonhold.rig import Policy
+from noonhold.scenario import Comfort
 from noonhold.simulation import channels as ch
 from noonhold.simulation.case_runs import run_cases
 from noonhold.studies.plan.day_plan import Plan, PlanTables, fixed_plan
+from noonhold.weather.clock import Clock
 
 FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int64]
 
 FIXED_STEP_K: Final = 1.0  # from one set point of the fixed schedules to the next
 _SHIFTS_K: Final = (2.0, 0.5, 0.1)
@@ -55,36 +57,31 @@ class FixedSchedule:
     rated: Rated
 
 
-def merit_of(
-    record: FloatArray, first: IntArray, required_fraction: float, energy_wh: float
-) -> Merit:
+def merit_of(record: FloatArray, comfort: Comfort, clock: Clock, energy_wh: float) -> Merit:
     """Return how good a run is.
 
     Parameters
     ----------
     record : numpy.ndarray, shape (n, channels)
         The run.
-    first : numpy.ndarray of int, shape (d,)
-        First interval of every day.
-    required_fraction : float
-        Share of the judged time that must be comfortable.
+    comfort : Comfort
+        For the share of the judged time that must be comfortable.
+    clock : Clock
+        Days are the clock's.
     energy_wh : float
         Usable energy of the battery. [Wh]
 
     Returns
     -------
     tuple
-        In this order, more is better: feasible days; the comfortable share of the worst day as
+        In this order, more is better: days that hold; the comfortable share of the worst day as
         far as it is asked for; less time at the reserve; the lowest charge; the charge at the end.
     """
-    judged = np.add.reduceat(record[:, ch.JUDGED_S], first)
-    comfortable = np.add.reduceat(record[:, ch.COMFORTABLE_S], first)
-    share = np.where(judged > 0.0, comfortable / np.where(judged > 0.0, judged, 1.0), 1.0)
-    reserve = np.add.reduceat(np.isfinite(record[:, ch.FIRST_RESERVE]).astype(np.int64), first)
-    feasible = (share >= required_fraction) & (reserve == 0)
+    met = day_conditions(comfort, clock, record)
+    share = np.where(met.judged, met.comfortable_fraction, 1.0)
     return (
-        int(feasible.sum()),
-        round(float(min(share.min(), required_fraction)), _DIGITS),
+        int(met.holds.sum()),
+        round(float(min(share.min(), comfort.required_fraction)), _DIGITS),
         -float(record[:, ch.RESERVE_S].sum()),
         round(float(record[:, ch.STORED_LOWEST].min()) / energy_wh, _DIGITS),
         round(float(record[-1, ch.STORED]) / energy_wh, _DIGITS),
@@ -106,8 +103,8 @@ class PlanSearch:
         self.tables = tables
         self.lowest_c, self.highest_c = lowest_c, highest_c
         prepared = tables.prepared
-        self._first = prepared.shown_clock().day_first()
-        self._share = prepared.request.scenario.comfort.required_fraction
+        self._clock = prepared.shown_clock()
+        self._comfort = prepared.request.scenario.comfort
         self._energy_wh = prepared.request.rig.battery.usable_energy_wh
         self._known: dict[Plan, Merit] = {}
 
@@ -120,7 +117,7 @@ class PlanSearch:
         """Return a plan with its merit."""
         if plan not in self._known:
             record = run_cases([self.tables.case(plan)])[0]
-            self._known[plan] = merit_of(record, self._first, self._share, self._energy_wh)
+            self._known[plan] = merit_of(record, self._comfort, self._clock, self._energy_wh)
         return Rated(plan, self._known[plan])
 
     def within(self, plan: Plan) -> Plan:

@@ -95,7 +95,7 @@ class PlanResult:
     Parameters
     ----------
     outcome : PlanOutcome
-        Whether every day of it is feasible.
+        Whether every day of it holds.
     operation : Operation
         The plan, as a projection takes it.
     drive_start : float or None
@@ -161,7 +161,7 @@ def plan_day(
 
     Notes
     -----
-    Plans are compared by feasible days, then the comfortable share of the worst day as far as it
+    Plans are compared by days that hold, then the comfortable share of the worst day as far as it
     is asked for, then time at the reserve, then the lowest charge, then the charge at the end. A
     plan of several days is the same every day, and settling days follow it, too. The search is
     a pattern search and may end on a plan that only a larger change would better; the bounds tell
@@ -187,7 +187,7 @@ def plan_day(
     record = run_cases([own.case])[0]
     figures = _figures(own)
     return PlanResult(
-        outcome=PlanOutcome.KEPT if figures.feasible else PlanOutcome.NOT_KEPT,
+        outcome=PlanOutcome.KEPT if figures.holds else PlanOutcome.NOT_KEPT,
         operation=operation,
         drive_start=best.plan.drive_start,
         figures=figures,

@@ -1,4 +1,4 @@
-"""The smallest battery, array, both, or cooler that makes the asked share of days feasible.
+"""The smallest battery, array, both, or cooler that makes the asked share of days hold.
 
 Every figure comes from full runs of the time loop with the charge carried over from day to day;
 nothing is interpolated and no part of a run is left out. What saves time is the search: sun,
@@ -190,7 +190,7 @@ def size_rig(
     read: Reader = read_weather,
     step_s: int = DEFAULT_STEP_S,
 ) -> SizingAnswer:
-    """Find the smallest size that makes the asked share of days feasible.
+    """Find the smallest size that makes the asked share of days hold.
 
     Parameters
     ----------
@@ -221,7 +221,7 @@ def size_rig(
     While sizes are compared, the days that need cooling are those of the rig as given: they are
     what is asked for and do not change with the answer.
 
-    A larger array is taken never to make a feasible day infeasible, so an array is found by
+    A larger array is taken never to make a day fail that held, so an array is found by
     bisection. A larger battery may well do worse: its reserve is a share of it, the house loads
     draw it down below that in poor weather, and it then takes more sun to bring it back. A larger
     cooler may do worse by what it draws. Their ranges are looked over before the search narrows
@@ -324,7 +324,7 @@ def _gain(before: Trial, after: Trial) -> dict[str, float | None]:
         "feasible_fraction": (after.feasible_fraction or 0.0) - (before.feasible_fraction or 0.0)
         if known
         else None,
-        "feasible_days": after.feasible_days - before.feasible_days,
+        "holding_days": after.holding_days - before.holding_days,
         "lowest_charge": after.lowest_charge - before.lowest_charge,
         "hours_at_reserve": after.hours_at_reserve - before.hours_at_reserve,
     }

@@ -68,7 +68,7 @@ class SizingRequest:
     target : Target
         What may change.
     required_feasible_fraction : float
-        Share of the days that need cooling which must be feasible.
+        Share of the days that need cooling which must hold.
     battery_wh, array_w, cooler_factor : Range or None
         Sizes of what may change.
     scaling : Scaling

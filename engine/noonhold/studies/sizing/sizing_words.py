@@ -36,7 +36,7 @@ def worse_when_larger(trials: Iterable[Trial]) -> tuple[tuple[Trial, Trial], ...
         (smaller, larger)
         for (axis, _), line in lines.items()
         for smaller, larger in pairwise(sorted(line, key=lambda t: float(getattr(t.size, axis))))
-        if larger.feasible_days < smaller.feasible_days
+        if larger.holding_days < smaller.holding_days
     )
 
 
@@ -57,8 +57,8 @@ def sentence_of(answer: SizingAnswer) -> str:
         smaller, larger = answer.larger_is_worse[0]
         told += (
             f" More is not always better here: {_words(smaller.size, larger.size)} holds"
-            f" {smaller.feasible_days} days and {_words(larger.size, smaller.size)}"
-            f" {larger.feasible_days}."
+            f" {smaller.holding_days} days and {_words(larger.size, smaller.size)}"
+            f" {larger.holding_days}."
         )
         if larger.size.battery_wh > smaller.size.battery_wh:
             told += (
@@ -78,7 +78,7 @@ def _words(size: Size, other: Size) -> str:
 
 
 def _share(trial: Trial) -> str:
-    return f"{trial.feasible_days} of {trial.days_needing_cooling} days that need cooling"
+    return f"{trial.holding_days} of {trial.days_needing_cooling} days that need cooling"
 
 
 def _found(answer: SizingAnswer) -> str:

@@ -26,12 +26,12 @@ class Trial:
     ----------
     size : Size
         The size.
-    days_needing_cooling, feasible_days : int
-        Days that need cooling, and how many of them are feasible.
+    days_needing_cooling, holding_days : int
+        Days that need cooling, and how many of them hold.
     feasible_fraction : float or None
         Their ratio; ``None`` where no day needs cooling.
-    failed_by_capacity, failed_by_energy : int
-        First cause of the others.
+    failed_by_capacity, failed_by_energy, failed_by_operation : int
+        First cause of the others: the cooler, the energy, or set point, measure and schedule.
     lowest_charge : float
         State of charge over the whole run.
     hours_at_reserve : float
@@ -44,10 +44,11 @@ class Trial:
 
     size: Size
     days_needing_cooling: int
-    feasible_days: int
+    holding_days: int
     feasible_fraction: float | None
     failed_by_capacity: int
     failed_by_energy: int
+    failed_by_operation: int
     lowest_charge: float
     hours_at_reserve: float
     cooler_wh: float
@@ -147,15 +148,20 @@ def trial_of(size: Size, days: DayVerdicts) -> Trial:
     """
     needs = days.needs_cooling
     needing = int(needs.sum())
-    held = int((needs & days.feasible).sum())
+    held = int((needs & days.holds).sum())
+
+    def failed(*causes: Cause) -> int:
+        return int((needs & np.isin(days.first_cause, causes)).sum())
+
     peaks = days.peak_comfort[np.isfinite(days.peak_comfort)]
     return Trial(
         size=size,
         days_needing_cooling=needing,
-        feasible_days=held,
+        holding_days=held,
         feasible_fraction=held / needing if needing else None,
-        failed_by_capacity=int((needs & (days.cause == int(Cause.CAPACITY))).sum()),
-        failed_by_energy=int((needs & (days.cause == int(Cause.ENERGY))).sum()),
+        failed_by_capacity=failed(Cause.CAPACITY),
+        failed_by_energy=failed(Cause.ENERGY_BALANCE, Cause.ENERGY_STORAGE),
+        failed_by_operation=failed(Cause.MEASURE, Cause.SCHEDULE),
         lowest_charge=float(days.lowest_charge.min()),
         hours_at_reserve=float(days.hours_at_reserve.sum()),
         cooler_wh=float(days.cooler_wh.sum()),

@@ -125,12 +125,13 @@ class Uncertainty:
     lowest_charge, peak_temperature_c : Band
         Lowest state of charge, and highest hourly operative temperature in the judged time (at
         any time where nothing is judged).
-    feasible : Chance
-        That every day is feasible.
-    feasible_days : tuple of Chance
+    holds : Chance
+        That every day holds.
+    holding_days : tuple of Chance
         The same for each day.
-    fails_by_capacity, fails_by_energy : float
-        Share of the samples whose first failed day has that first cause.
+    fails_by_capacity, fails_by_energy, fails_by_operation : float
+        Share of the samples whose first failed day has that first cause; operation is set point,
+        measure or schedule.
     shares : dict of str to tuple of InputShare, or None
         By output, the largest total first; empty where not asked for, ``None`` for an output that
         does not vary.
@@ -150,10 +151,11 @@ class Uncertainty:
     state_of_charge: Band
     lowest_charge: Band
     peak_temperature_c: Band
-    feasible: Chance
-    feasible_days: tuple[Chance, ...]
+    holds: Chance
+    holding_days: tuple[Chance, ...]
     fails_by_capacity: float
     fails_by_energy: float
+    fails_by_operation: float
     shares: dict[str, tuple[InputShare, ...] | None]
     station: str | None
     notes: tuple[str, ...]
@@ -168,7 +170,7 @@ class _Outcomes:
     charge: FloatArray  # (s, n)
     lowest_charge: FloatArray  # (s,)
     peak: FloatArray  # (s,)
-    feasible: npt.NDArray[np.bool_]  # (s, d)
+    holds: npt.NDArray[np.bool_]  # (s, d)
     cause: npt.NDArray[np.int64]  # (s,) of the first failed day
 
 
@@ -234,12 +236,13 @@ def estimate_uncertainty(
         state_of_charge=_band(outcomes.charge),
         lowest_charge=_band(outcomes.lowest_charge),
         peak_temperature_c=_band(outcomes.peak),
-        feasible=chance(int(outcomes.feasible.all(axis=1).sum()), asked.samples),
-        feasible_days=tuple(
-            chance(int(count), asked.samples) for count in outcomes.feasible.sum(axis=0)
+        holds=chance(int(outcomes.holds.all(axis=1).sum()), asked.samples),
+        holding_days=tuple(
+            chance(int(count), asked.samples) for count in outcomes.holds.sum(axis=0)
         ),
-        fails_by_capacity=float((outcomes.cause == Cause.CAPACITY).mean()),
-        fails_by_energy=float((outcomes.cause == Cause.ENERGY).mean()),
+        fails_by_capacity=_share_of(outcomes, Cause.CAPACITY),
+        fails_by_energy=_share_of(outcomes, Cause.ENERGY_BALANCE, Cause.ENERGY_STORAGE),
+        fails_by_operation=_share_of(outcomes, Cause.MEASURE, Cause.SCHEDULE),
         shares=shares,
         station=None if selected.near is None else selected.near.station.station_id,
         notes=selected.notes + selected.table.notes,
@@ -330,12 +333,12 @@ def _outcomes_of(prepared: Prepared, records: FloatArray, kept: FloatArray) -> _
     size = battery.usable_energy_wh * kept
     operative = 0.5 * (records[:, :, ch.CABIN] + records[:, :, ch.RADIANT])
     judged = records[0, :, ch.JUDGED_S] > 0.0
-    feasible, causes = [], []
+    holds, causes = [], []
     for record, usable in zip(records, size, strict=True):
         rig = replace(question.rig, battery=replace(battery, usable_energy_wh=float(usable)))
         # Which days need cooling is not asked here, so the uncooled twin is not run.
         days = day_verdicts(rig, question.scenario.comfort, clock, record, record, interval_s)
-        feasible.append(days.feasible)
+        holds.append(days.holds)
         causes.append(_first_cause(days))
     return _Outcomes(
         cabin=records[:, :, ch.CABIN].copy(),
@@ -343,14 +346,18 @@ def _outcomes_of(prepared: Prepared, records: FloatArray, kept: FloatArray) -> _
         charge=records[:, :, ch.STORED] / size[:, None],
         lowest_charge=records[:, :, ch.STORED_LOWEST].min(axis=1) / size,
         peak=operative[:, judged if judged.any() else slice(None)].max(axis=1),
-        feasible=np.array(feasible),
+        holds=np.array(holds),
         cause=np.array(causes, dtype=np.int64),
     )
 
 
+def _share_of(outcomes: _Outcomes, *causes: Cause) -> float:
+    return float(np.isin(outcomes.cause, causes).mean())
+
+
 def _first_cause(days: DayVerdicts) -> int:
-    failed = np.flatnonzero(~days.feasible)
-    return int(days.cause[failed[0]]) if len(failed) else int(Cause.NONE)
+    failed = np.flatnonzero(~days.holds)
+    return int(days.first_cause[failed[0]]) if len(failed) else int(Cause.NONE)
 
 
 def _band(values: FloatArray) -> Band:

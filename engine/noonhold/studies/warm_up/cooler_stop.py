@@ -17,6 +17,7 @@ from noonhold.simulation.case_runs import slice_forcing
 from noonhold.simulation.controls import ControlTables, control_tables
 from noonhold.simulation.forcing import ForcingTables
 from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
+from noonhold.simulation.record import NO_TRACE
 from noonhold.simulation.simulation_case import SimulationCase, without_cooling
 from noonhold.studies.study_base import Prepared
 from noonhold.weather.clock import DAY_S
@@ -317,5 +318,6 @@ def _simulate(
         moment.charge,
         moment.before,
         record,
+        NO_TRACE,
     )
     return record

@@ -39,7 +39,7 @@ class VariantOutcomeSchema(BaseOutcomeSchema):
     direction = text(
         "Which way it moves the base.", "worse", enum=[str(each) for each in Direction]
     )
-    verdict_changes = truth("Whether base and variant differ in being feasible.", True)
+    verdict_changes = truth("Whether one of base and variant holds and the other fails.", True)
     rank = whole("Its place in the order, from 1: what matters most.", 1)
 
 

@@ -6,8 +6,9 @@ from typing import Any, ClassVar
 
 from marshmallow import Schema, fields
 
+from noonhold.quantities import Cause, Verdict
 from noonhold.scenario import ComfortMeasure
-from noonhold_service.description.study_schemas.schema_parts import real, text, truth, whole
+from noonhold_service.description.study_schemas.schema_parts import real, text, whole
 
 _MEASURE = (-1e6, 1e6)  # a regression and a vote beyond what people bear: anything finite
 _SHARE, _MARGIN, _HOURS, _ENERGY = (0.0, 1.0), (-1.0, 1.0), (0.0, 1e5), (0.0, 1e12)
@@ -39,7 +40,7 @@ _NUMBERS = (
 _COUNTS = (
     ("days", "Days of the run.", 1),
     ("days_needing_cooling", "Days that would leave the limit without the cooler.", 1),
-    ("feasible_days_needing_cooling", "Of those, days that hold.", 1),
+    ("holding_days_needing_cooling", "Of those, days that hold.", 1),
 )
 
 
@@ -57,12 +58,11 @@ class FiguresSchema(Schema):
             },
         }
 
-    feasible = truth("Every judged day holds.", True)
-    cause = text(
-        "What failed first: the cooler is too small (capacity), the energy runs out (energy), or"
-        " nothing (none).",
+    verdict = text("The lowest of all days.", "holds", enum=[verdict.word for verdict in Verdict])
+    first_cause = text(
+        "What the first day that fails failed by; none where none does.",
         "none",
-        enum=["none", "capacity", "energy"],
+        enum=[cause.word for cause in Cause],
     )
     failed_day = text("Date of the first day that fails.", None, null=True, format="date")
     first_failure_hour = real("Hour of the clock at which it fails. [h]", None, null=True)

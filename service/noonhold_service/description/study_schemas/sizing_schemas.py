@@ -30,9 +30,12 @@ class SizeTrialSchema(Schema):
 
     size = part(SizeSchema, "The size.")
     days_needing_cooling = whole("Days that need cooling.", 14)
-    feasible_days = whole("Of those, days that hold.", 13)
+    holding_days = whole("Of those, days that hold.", 13)
     feasible_fraction = real("Their ratio; null where no day needs cooling.", 0.93, null=True)
     failed_by_capacity = whole("Of the others, those that fail first by capacity.", 0)
+    failed_by_operation = whole(
+        "Of the others, those that fail first by set point, measure or schedule.", 0
+    )
     failed_by_energy = whole("Of the others, those that fail first by energy.", 1)
     lowest_charge = real("Lowest state of charge over the whole run.", 0.1)
     hours_at_reserve = real("Time in which the reserve holds the cooler off. [h]", 2.5)
@@ -58,7 +61,7 @@ class GainSchema(Schema):
     """What one rig has over another on the same days."""
 
     feasible_fraction = real("Share of the days.", 0.03, low=-1.0, high=1.0, null=True)
-    feasible_days = real("Days; below zero where more makes it worse. [d]", 1.0)
+    holding_days = real("Days; below zero where more makes it worse. [d]", 1.0)
     lowest_charge = real("Lowest charge.", 0.04)
     hours_at_reserve = real("Time at the reserve. [h]", -1.5)
 

@@ -108,10 +108,13 @@ class UncertaintyAnswerSchema(StudyAnswerSchema):
         "Highest hourly operative temperature in the judged time, at any time where nothing is"
         " judged. [degC]",
     )
-    feasible = part(ChanceSchema, "That every day holds.")
-    feasible_days = parts(ChanceSchema, "The same day by day.")
+    holds = part(ChanceSchema, "That every day holds.")
+    holding_days = parts(ChanceSchema, "The same day by day.")
     fails_by_capacity = share("Share of the samples that fail first by capacity.", 0.09)
     fails_by_energy = share("Share of the samples that fail first by energy.", 0.04)
+    fails_by_operation = share(
+        "Share of the samples that fail first by set point, measure or schedule.", 0.0
+    )
     shares = part(SharesSchema, "What matters how much.")
     station = station()
     notes = notes()

@@ -11,10 +11,11 @@ import pytest
 from noonhold.documents.comparison_document import ComparisonRequest, load_comparison
 from noonhold.errors import DocumentError, StationNotFoundError
 from noonhold.projection_result import run_projection
+from noonhold.quantities import Cause
 from noonhold.studies.comparison.comparison_study import Comparison, compare, comparison_report
 from noonhold.studies.run_figures import figures_of
 from noonhold.studies.study_base import ProjectionCache
-from noonhold.verdict import CAUTIONS, Cause
+from noonhold.verdict import CAUTIONS
 from tests.engine.document_samples import changed, without
 from tests.engine.studies.study_samples import example, sample_rig, sample_stations
 
@@ -205,8 +206,8 @@ def test_the_order_follows_the_change_of_the_worst_margin(ran: dict[str, Compari
 
 def test_figures_of_the_base_hang_together(ran: dict[str, Comparison]) -> None:
     base = ran["slide_in"].base.figures
-    assert base.cause is Cause.CAPACITY
-    assert base.feasible is False
+    assert base.first_cause is Cause.SCHEDULE
+    assert not base.holds
     assert str(base.failed_day).endswith("-01-20")
     assert base.comfort_margin is not None
     assert base.worst_margin == min(base.comfort_margin, base.charge_margin)
@@ -219,7 +220,7 @@ def test_the_report_is_plain_and_carries_the_cautions(ran: dict[str, Comparison]
     assert next(iter(report)) == "cautions"
     assert sorted(v["rank"] for v in report["variants"]) == list(range(1, 11))
     low = next(v for v in report["variants"] if v["name"] == "low stage only")
-    assert (low["direction"], low["figures"]["cause"]) == ("worse", "capacity")
+    assert (low["direction"], low["figures"]["first_cause"]) == ("worse", "schedule")
 
 
 def test_comfort_by_another_measure_is_not_set_off_against_the_base() -> None:

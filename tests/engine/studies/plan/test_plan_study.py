@@ -78,8 +78,8 @@ def merit(prepared: Prepared, record: np.ndarray[Any, Any]) -> tuple[float, ...]
     question = prepared.request
     return merit_of(
         record,
-        prepared.shown_clock().day_first(),
-        question.scenario.comfort.required_fraction,
+        question.scenario.comfort,
+        prepared.shown_clock(),
         question.rig.battery.usable_energy_wh,
     )
 
@@ -96,7 +96,7 @@ def test_a_projection_repeats_the_plan_to_the_watt_hour(
     assert told.summary.lowest_charge == plan.figures.lowest_charge
     assert told.summary.charge_at_end == plan.figures.charge_at_end
     assert told.days.cooler_wh.sum() == plan.figures.cooler_wh
-    assert told.summary.feasible == plan.figures.feasible
+    assert told.summary.holds == plan.figures.holds
 
 
 def test_no_fixed_schedule_is_better(
@@ -132,8 +132,8 @@ def test_no_fixed_schedule_is_better(
 def test_the_plan_saves_charge_on_a_day_that_costs_some(plans: dict[str, PlanResult]) -> None:
     plan = plans["las_vegas"]
     assert plan.outcome is PlanOutcome.KEPT
-    assert plan.figures.feasible
-    assert plan.best_fixed.figures.feasible
+    assert plan.figures.holds
+    assert plan.best_fixed.figures.holds
     assert plan.figures.lowest_charge > plan.best_fixed.figures.lowest_charge + 0.005
     # Little is left to gain: the cooler lives on the day's own sun but for a few hours.
     assert plan.figures.lowest_charge <= plan.bounds.without_cooling
@@ -171,7 +171,7 @@ def test_more_runs_never_make_a_worse_plan(plans: dict[str, PlanResult]) -> None
 def test_where_nothing_keeps_the_limit_it_says_so_and_comes_nearest() -> None:
     plan = plan_day(request(("/projection/comfort/limit", 17), ("/most_runs", 50)), SAMPLES, read)
     assert plan.outcome is PlanOutcome.NOT_KEPT
-    assert not plan.figures.feasible
+    assert not plan.figures.holds
     share = plan.figures.worst_day_comfortable_fraction
     asked = plan.as_asked.worst_day_comfortable_fraction
     assert share is not None
@@ -194,8 +194,8 @@ def test_a_drive_is_put_where_it_serves_best_and_no_start_is_better() -> None:
         operation = replace(asked.base.scenario.operation, spans=(span,))
         scenario = replace(asked.base.scenario, operation=operation)
         fixed = run_projection(asked.base.rig, scenario, asked.base.weather, SAMPLES, read)
-        assert plan.figures.feasible >= fixed.summary.feasible
-        if fixed.summary.feasible:
+        assert plan.figures.holds >= fixed.summary.holds
+        if fixed.summary.holds:
             assert plan.figures.lowest_charge >= fixed.summary.lowest_charge - 1e-9
 
 
@@ -232,8 +232,8 @@ def test_a_merit_ranks_as_the_verdict_judges(plans: dict[str, PlanResult]) -> No
     prepared = ProjectionCache(SAMPLES, read).prepare(replace(question, scenario=scenario))
     record = run_cases([prepared.case])[0]
     days = judge(prepared.projection(record, record))
-    feasible, _, _, lowest, end = merit(prepared, record)
-    assert feasible == int(days.feasible.sum()) == 1
+    holding, _, _, lowest, end = merit(prepared, record)
+    assert holding == int(days.holds.sum()) == 1
     assert lowest == pytest.approx(days.lowest_charge.min(), abs=1e-9)
     assert end == pytest.approx(days.charge_at_end[-1], abs=1e-9)
     stopped = record.copy()

@@ -141,7 +141,7 @@ class Year:
     def held(self, rig: Rig) -> BoolArray:
         """Run it as a projection does; sun and weather on the rig do not know its sizes."""
         case, _ = prepare(rig, self.scenario, self.weather, WARM_UP, 300, self.forcing)
-        return self.judged(rig, run_cases([case])[0]).feasible
+        return self.judged(rig, run_cases([case])[0]).holds
 
 
 def other_battery(rig: Rig, factor: float) -> Rig:
@@ -189,7 +189,7 @@ def test_with_the_size_the_days_hold_and_with_less_they_do_not(
     cooled, uncooled, endless = run_cases([case, without_cooling(case), with_endless_battery(case)])
     year = Year(rig, scenario, weather, case.forcing, clock, uncooled)
     days = year.judged(rig, cooled)
-    wanted = days.needs_cooling & ~days.feasible & year.judged(rig, endless).feasible
+    wanted = days.needs_cooling & ~days.holds & year.judged(rig, endless).holds
     assert wanted.sum() > 3
     found = needed_energy(
         rig.battery, charge, endless, clock.day_first(), wanted, weather.interval_s

@@ -229,8 +229,8 @@ def test_the_answer_is_a_document_and_its_rig_can_be_read_again(battery: SizingA
     text = json.dumps(document, allow_nan=False)
     assert json.loads(text)["cautions"] == list(CAUTIONS)
     assert load_rig(document["rig"]).value == battery.rig
-    assert document["worth"][0]["next_kwh"]["feasible_days"] == (
-        battery.worth[0].battery.feasible_days - battery.given.feasible_days
+    assert document["worth"][0]["next_kwh"]["holding_days"] == (
+        battery.worth[0].battery.holding_days - battery.given.holding_days
     )
     assert {each["path"] for each in document["assumptions"]} >= {
         "/array", "/battery_limits_grow", "/projection/operation/policy",

@@ -234,15 +234,15 @@ def test_a_held_input_is_held_at_its_value() -> None:
 
 
 def test_chances_and_causes_hang_together(found: Uncertainty) -> None:
-    failing = found.fails_by_capacity + found.fails_by_energy
-    assert found.feasible.probability + failing == pytest.approx(1.0)
-    assert 0.0 < found.feasible.standard_error < 0.1
-    assert found.feasible_days == (found.feasible,)
+    failing = found.fails_by_capacity + found.fails_by_energy + found.fails_by_operation
+    assert found.holds.probability + failing == pytest.approx(1.0)
+    assert 0.0 < found.holds.standard_error < 0.1
+    assert found.holding_days == (found.holds,)
 
 
 def test_a_harder_day_is_less_likely_to_be_feasible() -> None:
     harder = {**ASKED.ranges, TEMPERATURE: Range(3.0, 6.0), ARRAY: Range(0.5, 0.7)}
-    assert run(ranges=harder).feasible.probability < run().feasible.probability
+    assert run(ranges=harder).holds.probability < run().holds.probability
 
 
 def test_the_same_seed_gives_the_same_answer(found: Uncertainty) -> None:
