@@ -12,9 +12,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from importlib import import_module
 from importlib.metadata import entry_points, version
+from pathlib import Path
 from typing import Final
 
 import click
+
+from noonhold import samples
+from noonhold.errors import NoonholdError
 
 GROUP: Final = "noonhold.commands"
 _THREADS: Final = ("NUMBA_NUM_THREADS", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS")
@@ -78,18 +82,49 @@ class LazyGroup(click.Group):
             formatter.write_dl([(each.name, each.short_help) for each in self.table.values()])
 
 
+@click.command("samples")
+@click.option(
+    "--to",
+    "folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Copy them into rigs and weather under this folder; otherwise their names are listed.",
+)
+def samples_command(folder: Path | None) -> None:
+    """Copy the sample rigs and weather into a folder."""
+    if folder is None:
+        for name in (*samples.rigs(), *samples.stations()):
+            click.echo(name)
+        return
+    try:
+        rigs, stations = samples.copy_samples(folder)
+    except (NoonholdError, OSError) as error:
+        click.echo(str(error), err=True)
+        raise SystemExit(2) from None
+    click.echo(f"{folder}: {rigs} rigs, {stations} stations")
+
+
+OWN: Final = (
+    LazyCommand(
+        "samples",
+        "noonhold.command_line:samples_command",
+        "Copy the sample rigs and weather into a folder.",
+    ),
+)
+
+
 def installed_commands() -> list[LazyCommand]:
     """Return the commands of every installed package that offers some.
 
     Returns
     -------
     list of LazyCommand
-        Package by package in the order of their names, each in its own order.
+        Package by package in the order of their names, each in its own order; the library's own
+        come last.
     """
     found: list[LazyCommand] = []
     for each in sorted(entry_points(group=GROUP), key=lambda entry: entry.name, reverse=True):
         found += each.load()
-    return found
+    return [*found, *OWN]
 
 
 _EPILOG: Final = (

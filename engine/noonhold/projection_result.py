@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from noonhold.projection import Projection, project
 from noonhold.rig import Rig
@@ -34,8 +34,9 @@ class ProjectionResult:
         What choosing, reading or making the weather assumed.
     """
 
-    projection: Projection
-    days: DayVerdicts
+    # Not printed: their arrays fill a screen many times over.
+    projection: Projection = field(repr=False)
+    days: DayVerdicts = field(repr=False)
     summary: Summary
     near: Near | None
     notes: tuple[str, ...]

@@ -147,8 +147,21 @@ def _irradiance_offset(path: Path, meta: dict[str, Any]) -> float:
     return offset
 
 
-def _to_intervals(raw: RawTable, state_h: float, sunny_h: float) -> RawTable:
-    """Return a year of instants in UTC as intervals of the site's clock."""
+def to_intervals(raw: RawTable, state_h: float, sunny_h: float) -> RawTable:
+    """Return a year of instants in UTC as intervals of the site's clock.
+
+    Parameters
+    ----------
+    raw : RawTable
+        From 1 January in UTC, its site on the clock that is wanted.
+    state_h, sunny_h : float
+        When within its hour the state of the air and the radiation stand. [h]
+
+    Returns
+    -------
+    RawTable
+        From 1 January of the site's clock.
+    """
     hours = raw.start.astype("datetime64[ms]") + np.arange(HOURS) * np.timedelta64(3600000, "ms")
     instants = hours + np.timedelta64(round(sunny_h * 3.6e6), "ms")
     seen = site_sun(replace(raw.site, utc_offset_h=0.0), instants, 0.0, parts=1)
@@ -245,5 +258,5 @@ def read_pvgis_tmy(path: Path, utc_offset_h: float | None = None) -> WeatherTabl
     ]
     if utc_offset_h is None:
         told.append(f"utc_offset_h: {site.utc_offset_h:+g} h taken from the longitude")
-    converted = _to_intervals(raw, state_h, sunny_h)
+    converted = to_intervals(raw, state_h, sunny_h)
     return finish(replace(converted, notes=converted.notes + tuple(told)))
