@@ -43,7 +43,7 @@ class LazyCommand:
     short_help: str
 
     def load(self) -> click.Command:
-        """Import the command.
+        """Import the command and give it the line of the table, for completion by a shell.
 
         Returns
         -------
@@ -51,6 +51,7 @@ class LazyCommand:
         """
         module, _, attribute = self.target.partition(":")
         command: click.Command = getattr(import_module(module), attribute)
+        command.short_help = self.short_help
         return command
 
 
@@ -129,7 +130,9 @@ def installed_commands() -> list[LazyCommand]:
 
 _EPILOG: Final = (
     "Exit codes: 0 success; 1 compare found drift; 2 bad input; 3 partial, some runs of a"
-    " sweep have no verdict; 130 and 143 stopped by SIGINT or SIGTERM."
+    " sweep have no verdict; 130 and 143 stopped by SIGINT or SIGTERM.\n\n"
+    'Completion by the shell: eval "$(_NOONHOLD_COMPLETE=bash_source noonhold)", in zsh'
+    " zsh_source; in fish, _NOONHOLD_COMPLETE=fish_source noonhold | source."
 )
 
 
