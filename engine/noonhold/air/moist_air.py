@@ -28,16 +28,19 @@ from noonhold.air.saturation import (
     HIGHEST_C,
     LOWEST_C,
     MOST_STEPS,
-    STEP_TOLERANCE_K,
     TRIPLE_POINT_C,
     TRIPLE_POINT_PA,
     ZERO_CELSIUS_K,
     dew_point,
-    log_over_ice,
-    log_over_water,
     saturation_pressure,
 )
-from noonhold.air.wet_bulb import humidity_ratio_from_wet_bulb, wet_bulb
+from noonhold.air.saturation_table import saturated
+from noonhold.air.wet_bulb import (
+    LAST_STEP_K,
+    humidity_ratio_from_wet_bulb,
+    saturated_guess,
+    wet_bulb,
+)
 
 __all__ = [
     "density",
@@ -117,7 +120,9 @@ def saturation_humidity_ratio(temp_c: float, pressure_pa: float) -> float:
     float
         Humidity ratio. [kg/kg dry air]
     """
-    return humidity_ratio(saturation_pressure(temp_c), pressure_pa)
+    if not LOWEST_C <= temp_c <= HIGHEST_C:
+        return math.nan
+    return humidity_ratio(saturated(temp_c, temp_c < TRIPLE_POINT_C)[0], pressure_pa)
 
 
 @njit(cache=True, nogil=True)
@@ -313,17 +318,9 @@ def saturated_temperature_from_enthalpy(enthalpy: float, pressure_pa: float) -> 
     ice = enthalpy < (
         specific_heat(ratio_at_triple) * TRIPLE_POINT_C + VAPOUR_ENTHALPY_AT_ZERO * ratio_at_triple
     )
-    # A start within 2 K at sea level from -40 to 50 degC, and above the root at altitude.
-    from_freezing = 1e-3 * enthalpy - 9.5
-    if from_freezing > 0.0:
-        temp_c = from_freezing / (1.733 + 0.01398 * from_freezing)
-    else:
-        temp_c = max(from_freezing / 1.4, LOWEST_C)
+    temp_c = max(saturated_guess(enthalpy), LOWEST_C)
     for _ in range(MOST_STEPS):
-        temp_k = temp_c + ZERO_CELSIUS_K
-        logarithm, log_slope = log_over_ice(temp_k) if ice else log_over_water(temp_k)
-        saturated_pa = math.exp(logarithm)
-        slope_pa = log_slope * saturated_pa
+        saturated_pa, slope_pa = saturated(temp_c, ice)
         vapour_enthalpy = VAPOUR_ENTHALPY_AT_ZERO + VAPOUR_SPECIFIC_HEAT * temp_c
         missing = enthalpy - DRY_AIR_SPECIFIC_HEAT * temp_c
         surplus = (
@@ -337,6 +334,6 @@ def saturated_temperature_from_enthalpy(enthalpy: float, pressure_pa: float) -> 
         )
         step = surplus / slope
         temp_c -= step
-        if abs(step) < STEP_TOLERANCE_K:
+        if abs(step) < LAST_STEP_K:
             break
     return temp_c if LOWEST_C <= temp_c <= HIGHEST_C else math.nan

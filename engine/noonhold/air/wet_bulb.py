@@ -9,8 +9,7 @@ References
 """
 
 import math
-
-from numba import njit
+from typing import Final
 
 from noonhold.air.mixture import (
     DRY_AIR_SPECIFIC_HEAT,
@@ -22,11 +21,9 @@ from noonhold.air.saturation import (
     HIGHEST_C,
     LOWEST_C,
     MOST_STEPS,
-    STEP_TOLERANCE_K,
-    ZERO_CELSIUS_K,
-    log_over_ice,
-    log_over_water,
 )
+from noonhold.air.saturation_table import saturated
+from noonhold.numerics.compiled import kernel
 
 # A wick in equations 33 (water, whose latent heat at 0 degC is the vapour's enthalpy) and 35 (ice).
 WATER_LATENT_SLOPE = 2326.0  # J/(kg K)
@@ -36,23 +33,32 @@ ICE_LATENT_SLOPE = 240.0  # J/(kg K)
 ICE_SPECIFIC_HEAT = 2100.0  # J/(kg K)
 
 
-@njit(cache=True, nogil=True)
+# Newton's error after a step is of the step's square: below 1e-7 K after one as short as this.
+LAST_STEP_K: Final = 1e-3
+
+
+@kernel
+def saturated_guess(enthalpy: float) -> float:
+    """Temperature of saturated air by its enthalpy [J/kg]: within 2 K at sea level, to 50 degC."""
+    above = 1e-3 * enthalpy - 9.5  # over that at freezing
+    return above / (1.733 + 0.01398 * above) if above > 0.0 else above / 1.4
+
+
+@kernel
+def _wick(frozen: bool) -> tuple[float, float, float]:
+    """Latent heat at 0 degC, its fall with temperature, and the wick's specific heat."""
+    if frozen:
+        return ICE_LATENT_AT_ZERO, ICE_LATENT_SLOPE, ICE_SPECIFIC_HEAT
+    return VAPOUR_ENTHALPY_AT_ZERO, WATER_LATENT_SLOPE, WATER_SPECIFIC_HEAT
+
+
+@kernel
 def _wick_surplus(
     wick_c: float, frozen: bool, temp_c: float, humidity_ratio: float, pressure_pa: float
 ) -> tuple[float, float]:
     """Equation 33 (35 when frozen) as a balance times p - ps(wick), and its slope."""
-    if frozen:
-        logarithm, log_slope = log_over_ice(wick_c + ZERO_CELSIUS_K)
-        latent, latent_slope, capacity = ICE_LATENT_AT_ZERO, ICE_LATENT_SLOPE, ICE_SPECIFIC_HEAT
-    else:
-        logarithm, log_slope = log_over_water(wick_c + ZERO_CELSIUS_K)
-        latent, latent_slope, capacity = (
-            VAPOUR_ENTHALPY_AT_ZERO,
-            WATER_LATENT_SLOPE,
-            WATER_SPECIFIC_HEAT,
-        )
-    saturated_pa = math.exp(logarithm)
-    slope_pa = log_slope * saturated_pa
+    latent, latent_slope, capacity = _wick(frozen)
+    saturated_pa, slope_pa = saturated(wick_c, frozen)
     evaporation = latent - latent_slope * wick_c
     heat = DRY_AIR_SPECIFIC_HEAT * (temp_c - wick_c) + humidity_ratio * (
         latent + VAPOUR_SPECIFIC_HEAT * temp_c - capacity * wick_c
@@ -67,7 +73,7 @@ def _wick_surplus(
     return surplus, slope
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def humidity_ratio_from_wet_bulb(temp_c: float, wet_bulb_c: float, pressure_pa: float) -> float:
     """Humidity ratio from wet-bulb temperature, equation 33, below 0 degC equation 35.
 
@@ -87,16 +93,18 @@ def humidity_ratio_from_wet_bulb(temp_c: float, wet_bulb_c: float, pressure_pa: 
     """
     if not LOWEST_C <= wet_bulb_c <= temp_c <= HIGHEST_C:
         return math.nan
-    # The balance is a straight line in the humidity ratio: two values of it give its root.
     frozen = wet_bulb_c < 0.0
-    dry, _ = _wick_surplus(wet_bulb_c, frozen, temp_c, 0.0, pressure_pa)
-    moist, _ = _wick_surplus(wet_bulb_c, frozen, temp_c, 1.0, pressure_pa)
-    if not (dry >= 0.0 and moist < dry):
-        return math.nan
-    return dry / (dry - moist)
+    latent, latent_slope, capacity = _wick(frozen)
+    saturated_pa, _ = saturated(wet_bulb_c, frozen)
+    saturated_ratio = MOLAR_MASS_RATIO * saturated_pa / (pressure_pa - saturated_pa)
+    moist = (
+        (latent - latent_slope * wet_bulb_c) * saturated_ratio
+        - DRY_AIR_SPECIFIC_HEAT * (temp_c - wet_bulb_c)
+    ) / (latent + VAPOUR_SPECIFIC_HEAT * temp_c - capacity * wet_bulb_c)
+    return moist if moist >= 0.0 and saturated_pa < pressure_pa else math.nan
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def wet_bulb(temp_c: float, humidity_ratio: float, pressure_pa: float) -> float:
     """Thermodynamic wet-bulb temperature: equations 33 and 35 solved to below 1e-6 K.
 
@@ -117,23 +125,28 @@ def wet_bulb(temp_c: float, humidity_ratio: float, pressure_pa: float) -> float:
     Notes
     -----
     Multiplied by :math:`p - p_s(t^*)` the equations have no pole at the boiling point and are
-    convex in :math:`t^*`, so that Newton's method comes down from the dry bulb and never
-    overshoots. Just below 0 degC (by up to about 0.7 K) a frozen and an unfrozen wick both have
-    a solution for the same air; the unfrozen one is returned.
+    convex in :math:`t^*`, so that Newton's method comes down to the root after its first step,
+    which starts from saturated air of the same enthalpy. Just below 0 degC (by up to about 0.7 K)
+    a frozen and an unfrozen wick both have a solution for the same air; the unfrozen one is
+    returned.
     """
     if not (LOWEST_C <= temp_c <= HIGHEST_C and humidity_ratio >= 0.0 and pressure_pa > 0.0):
         return math.nan
     frozen = temp_c < 0.0
-    wick_c = temp_c
-    if not frozen and _wick_surplus(0.0, False, temp_c, humidity_ratio, pressure_pa)[0] > 0.0:
+    if frozen:
+        wick_c = temp_c
+    elif _wick_surplus(0.0, False, temp_c, humidity_ratio, pressure_pa)[0] > 0.0:
         frozen = True
         wick_c = 0.0
+    else:
+        enthalpy = DRY_AIR_SPECIFIC_HEAT * temp_c + humidity_ratio * (
+            VAPOUR_ENTHALPY_AT_ZERO + VAPOUR_SPECIFIC_HEAT * temp_c
+        )
+        wick_c = min(max(saturated_guess(enthalpy), 0.0), temp_c)
     for _ in range(MOST_STEPS):
         surplus, slope = _wick_surplus(wick_c, frozen, temp_c, humidity_ratio, pressure_pa)
-        if surplus <= 0.0:
-            break
-        step = surplus / slope
+        step = max(surplus / slope, wick_c - temp_c)  # the wick is never warmer than the air
         wick_c -= step
-        if step < STEP_TOLERANCE_K:
+        if abs(step) < LAST_STEP_K:
             break
     return wick_c

@@ -18,7 +18,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from noonhold.air import moist_air, moist_air_arrays
-from noonhold.air.saturation import log_over_water
+from noonhold.air.saturation import log_over_ice, log_over_water
+from noonhold.air.saturation_table import saturated
 
 GRID = list(
     itertools.product(
@@ -347,3 +348,13 @@ def test_plain_python_gives_the_same_numbers(checkout: Path) -> None:
         # Order of operations is the same without fastmath; a last digit may be the compiler's.
         assert scalar == pytest.approx(getattr(moist_air, name)(*FUNCTIONS[name]), rel=1e-12)
         assert element == scalar
+
+
+@given(st.floats(-100.0, 200.0), st.booleans())
+def test_the_table_of_saturation_is_the_equation(temp_c: float, ice: bool) -> None:
+    # Cubics over a quarter of a kelvin: h^4 / 384 times a fourth derivative of 2e-5 to 1e-4 of it.
+    logarithm, slope = (log_over_ice if ice else log_over_water)(temp_c + 273.15)
+    exact = math.exp(logarithm)
+    pressure, rise = saturated(temp_c, ice)
+    assert pressure == pytest.approx(exact, rel=1e-9)
+    assert rise == pytest.approx(slope * exact, rel=1e-6)

@@ -159,8 +159,9 @@ json.dump(np.nan_to_num(done.record, neginf=-1e9).tolist(), sys.stdout)
 
 def test_plain_python_gives_the_same_numbers(checkout: Path) -> None:
     runs = []
+    paths = os.pathsep.join((str(checkout), os.environ.get("PYTHONPATH", "")))
     for disabled in ("0", "1"):
-        environment = {**os.environ, "NUMBA_DISABLE_JIT": disabled, "PYTHONPATH": str(checkout)}
+        environment = {**os.environ, "NUMBA_DISABLE_JIT": disabled, "PYTHONPATH": paths}
         done = subprocess.run(
             [sys.executable, "-c", SCRIPT], cwd=checkout, env=environment, check=True,
             capture_output=True, text=True,
