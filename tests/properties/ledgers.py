@@ -1,4 +1,4 @@
-"""The two ledgers of a record: heat in against heat stored, watt-hours in against out."""
+"""The ledgers of a record: heat in against heat stored, watt-hours in against out, and water."""
 
 from __future__ import annotations
 
@@ -32,3 +32,16 @@ def electricity_closes(record: FloatArray, stored_wh: float, hours: float) -> No
     change = np.diff(record[:, ch.STORED], prepend=stored_wh)
     through = record[:, ch.CHARGE] + record[:, ch.DISCHARGE]
     assert (np.abs(net * hours - change) <= 1e-6 * through * hours + 1e-6).all()
+
+
+def water_closes(record: FloatArray, hours: float) -> None:
+    """Check the kilograms of water from the end of the first interval on."""
+    flows = record[:, [ch.WATER_EXCHANGE, ch.WATER_GAINS, ch.WATER_COIL, ch.WATER_DEW]]
+    exchange, gains, coil, dew = flows.T
+    stored = record[:, ch.WATER_STORED]
+    assert (stored >= 0.0).all()
+    left = (exchange + gains - coil - dew)[1:] * hours * 3600.0 - np.diff(stored)
+    passed = np.abs(flows[1:]).sum(axis=1) * hours * 3600.0 + stored[1:]
+    assert (np.abs(left) <= 1e-6 * passed).all()
+    # What is left over leaves as dew; none comes from nowhere.
+    assert (dew >= -1e-9 * (np.abs(exchange) + gains + coil) - 1e-15).all()

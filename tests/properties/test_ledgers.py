@@ -1,4 +1,4 @@
-"""Both ledgers close, whatever the rig: heat in against heat stored, watt-hours likewise.
+"""The ledgers close, whatever the rig: heat in against heat stored, watt-hours and water too.
 
 Tolerance 1e-6 of what went through, as the design asks; rounding alone is near 1e-12.
 """
@@ -20,7 +20,7 @@ from noonhold.weather.hot_day import HotDay
 from noonhold.weather.selection import select_weather
 from tests.engine.made import scene, summer
 from tests.properties import rich
-from tests.properties.ledgers import electricity_closes, heat_closes
+from tests.properties.ledgers import electricity_closes, heat_closes, water_closes
 from tests.properties.strategies import days, rigs, scenarios
 from tests.rig_files import rig_path
 
@@ -55,7 +55,7 @@ NEVER_NEGATIVE = (
     ch.HUMIDITY, ch.LATENT, ch.COOLER_POWER, ch.COOLER_FAN, ch.HEATING, ch.HEATER_POWER,
     ch.LOAD_POWER, ch.SOLAR, ch.SOLAR_USED, ch.CURTAILED, ch.ALTERNATOR, ch.SHORE, ch.CHARGE,
     ch.DISCHARGE, ch.BATTERY_LOSS, ch.UNMET, ch.SOLAR_IN, ch.SOLAR_GAIN, ch.OUTDOOR_AIRFLOW,
-    ch.INCIDENT_ARRAYS,
+    ch.INCIDENT_ARRAYS, ch.WATER_GAINS, ch.WATER_COIL,
 )  # fmt: skip
 
 
@@ -64,6 +64,7 @@ def closes(projection: Projection, stored_wh: float) -> None:
     for record in (projection.record, projection.uncooled):
         heat_closes(record)
         electricity_closes(record, stored_wh, hours)
+        water_closes(record, hours)
     sensible(projection)
 
 
@@ -91,5 +92,6 @@ def test_the_rig_that_uses_everything() -> None:
     projection = project(rich.RIG, rich.SCENARIO, selected.table)
     closes(projection, 0.6 * rich.BATTERY.usable_energy_wh)
     record = projection.record
-    for channel in (ch.SENSIBLE, ch.LATENT, ch.HEATING, ch.ALTERNATOR, ch.CURTAILED, ch.SOLAR_GAIN):
+    for channel in (ch.SENSIBLE, ch.LATENT, ch.HEATING, ch.ALTERNATOR, ch.CURTAILED, ch.SOLAR_GAIN,
+                    ch.WATER_GAINS, ch.WATER_COIL):  # fmt: skip
         assert record[:, channel].max() > 0.0, ch.CHANNELS[channel]  # it does use everything

@@ -1,4 +1,4 @@
-"""Both ledgers close to 1e-6, hour by hour, on every rig that stands beside published values."""
+"""The ledgers close to 1e-6, hour by hour, on every rig that stands beside published values."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from noonhold.projection import project
 from noonhold.scenario import Comfort, ComfortMeasure, Operation, Scenario, Start
 from noonhold.simulation import channels as ch
 from tests.engine.made import summer
-from tests.properties.ledgers import electricity_closes, heat_closes
+from tests.properties.ledgers import electricity_closes, heat_closes, water_closes
 from tests.published import test_field_practice as field
 from tests.published import test_mechanical_cooling_projection as cooling
 from tests.published import test_vdi_6007 as vdi
@@ -28,6 +28,7 @@ STANDARD_140_WH = 1e6  # what its batteries hold, full at the start
 def closes(record: FloatArray, stored_wh: float, hours: float = 1.0) -> None:
     heat_closes(record)
     electricity_closes(record, stored_wh, hours)
+    water_closes(record, hours)
 
 
 @pytest.mark.parametrize("case", CASES)

@@ -57,6 +57,11 @@ FIRST_UNMET: Final = 44        # seconds into the interval of the first load not
 FIRST_AT_SET_POINT: Final = 45 # the same of the set point being met in the window, or NaN
 DISCOMFORT_STATE: Final = 46   # what the cooler did at the first discomfort, or 0
 COOLING_SPARE: Final = 47      # of the highest allowed stage, where most is asked of it, or NaN [W]
+WATER_EXCHANGE: Final = 48     # water that exchanged air brings, less what it carries off [kg/s]
+WATER_GAINS: Final = 49        # water vapour that people give off [kg/s]
+WATER_COIL: Final = 50         # water that the cooler's coil takes out [kg/s]
+WATER_DEW: Final = 51          # dew on the coldest face, which the cabin air loses [kg/s]
+WATER_STORED: Final = 52       # in the air and what it buffers, at the interval's end [kg]
 # fmt: on
 
 CHANNELS: Final = (
@@ -108,4 +113,9 @@ CHANNELS: Final = (
     "first_at_set_point",
     "discomfort_state",
     "cooling_spare",
+    "water_exchange",
+    "water_gains",
+    "water_coil",
+    "water_dew",
+    "water_stored",
 )

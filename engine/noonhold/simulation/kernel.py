@@ -261,11 +261,13 @@ def _step_through(
             # Moisture: one implicit step of the cabin air and what it buffers. What the air cannot
             # hold is dew on the coldest face and gone: with its heat, which leaves through there.
             vapour_w = control.people_latent[row] - cooling.latent_w
+            evaporation = vapour_enthalpy(cabin.air[0])
             moist = (
                 moisture_capacity * cabin.air[3]
                 + dry_flow * outdoor_humidity
-                + vapour_w / vapour_enthalpy(cabin.air[0])
+                + vapour_w / evaporation
             ) / (moisture_capacity + dry_flow)
+            undried = moist
             if moist * pressure > SURELY_HELD_PA + SURELY_HELD_PA_K * cabin.air[0]:
                 most = saturation_humidity_ratio(cabin.air[0], pressure)
                 if moist > most:
@@ -348,6 +350,10 @@ def _step_through(
             out[ch.OUTDOOR_AIRFLOW] += flow
             out[ch.COMFORT] += measure
             out[ch.INCIDENT_ARRAYS] += incident
+            out[ch.WATER_EXCHANGE] += dry_flow * (outdoor_humidity - cabin.air[3])
+            out[ch.WATER_GAINS] += control.people_latent[row] / evaporation
+            out[ch.WATER_COIL] += cooling.latent_w / evaporation
+            out[ch.WATER_DEW] += (moisture_capacity + dry_flow) * (undried - cabin.air[3])
         if hardest_stage >= 0:
             capacity, _, _ = steady_stage(
                 cooler,
@@ -361,6 +367,7 @@ def _step_through(
             out[ch.COOLING_SPARE] = capacity - hardest
         stored_now = stored_heat(net, cabin, air_capacity)
         close_row(
-            out, substeps, charge.stored_wh[0], (stored_now - stored_before) / forcing.interval_s
-        )
+            out, substeps, charge.stored_wh[0], (stored_now - stored_before) / forcing.interval_s,
+            moisture_capacity * step_s * cabin.air[3],
+        )  # fmt: skip
         stored_before = stored_now

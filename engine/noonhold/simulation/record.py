@@ -177,7 +177,11 @@ def note_supply(
 
 @inlined
 def close_row(
-    out: FloatArray, substeps: int, stored_wh: float, stored_heat_change_w: float
+    out: FloatArray,
+    substeps: int,
+    stored_wh: float,
+    stored_heat_change_w: float,
+    stored_water_kg: float,
 ) -> None:
     """Turn a row's sums into means after its last step.
 
@@ -191,6 +195,8 @@ def close_row(
         Energy in the battery at the interval's end. [Wh]
     stored_heat_change_w : float
         Of the cabin network over the interval. [W]
+    stored_water_kg : float
+        Water in the cabin air and what it buffers, at the interval's end. [kg]
     """
     for c in range(ch.STORED):
         out[c] /= substeps
@@ -199,5 +205,8 @@ def close_row(
     out[ch.OUTDOOR_AIRFLOW] /= substeps
     out[ch.COMFORT] /= substeps
     out[ch.INCIDENT_ARRAYS] /= substeps
+    for c in range(ch.WATER_EXCHANGE, ch.WATER_STORED):
+        out[c] /= substeps
     out[ch.STORED] = stored_wh
     out[ch.STORED_HEAT_CHANGE] = stored_heat_change_w
+    out[ch.WATER_STORED] = stored_water_kg

@@ -1,4 +1,6 @@
-"""What people breathe out in a closed cabin on a cold night: no air holds more than it can."""
+"""The cabin's water: what leaks in and out, what people breathe out, what no air can hold."""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -52,3 +54,42 @@ def test_no_step_of_any_day_is_wetter_than_saturated(dew_point_c: float) -> None
             record[:, ch.CABIN], record[:, ch.HUMIDITY], table.pressure
         )
         assert np.nanmax(humidity) <= 1.0 + 1e-12
+
+
+def test_people_s_vapour_raises_the_humidity_by_the_dry_air_that_carries_it_off() -> None:
+    """W - W_out = m / (Q rho_dry), with the dry air's own partial pressure for its density.
+
+    Outdoors 35 degC and 60 %: saturation pressure 5629 Pa (ASHRAE Handbook - Fundamentals 2017,
+    ch. 1, table 3), vapour 3377.4 Pa, W_out 0.621945 x 3377.4 / 97947.6 = 0.021446, dry air
+    97947.6 / (287.042 x 308.15) = 1.10735 kg/m3. Two changes an hour of 8 m3 carry 4.9216 g/s.
+    """
+    leaky = rig(shell=box(leakage=Leakage(air_changes_per_hour=2.0)), cooler=None, loads=())
+    operation = replace(crowd(2, 24.0), latent_w_per_occupant=45.0)
+    table = steady(outdoor_c=35.0, hours=240, relative_humidity=60.0)
+    last = project(leaky, scene(operation=operation), table).record[-1]
+    evaporation = 2501e3 + 1860.0 * last[ch.CABIN]  # ASHRAE 2017, ch. 1, eq. 30 [J/kg]
+    expected = 0.021446 + 2 * 45.0 / evaporation / 4.9216e-3
+    assert last[ch.HUMIDITY] == pytest.approx(expected, rel=2e-4)  # five digits by hand
+    assert last[ch.WATER_GAINS] == pytest.approx(90.0 / evaporation, rel=1e-9)
+    assert last[ch.WATER_EXCHANGE] == pytest.approx(-90.0 / evaporation, rel=1e-4)
+    assert last[ch.WATER_DEW] == pytest.approx(0.0, abs=1e-15)
+
+
+def test_the_store_is_the_air_s_water_times_its_buffer() -> None:
+    whole = rig(shell=box(moisture_buffer_factor=10.0))
+    table = summer(interval_s=300)  # a step an interval: the mean is the end's
+    record = project(whole, scene(operation=crowd(2, 22.0)), table).record
+    ratio = record[:, ch.WATER_STORED] / record[:, ch.HUMIDITY]
+    # 8 m3 of dry air at 25 degC with 935.3 Pa of vapour, the dew point of 6 degC (ASHRAE 2017,
+    # ch. 1, table 3), ten times over.
+    dry_air = (table.pressure.mean() - 935.3) / (287.042 * 298.15)
+    assert ratio == pytest.approx(np.full(len(ratio), 8.0 * dry_air * 10.0), rel=1e-5)
+    assert record[:, ch.WATER_COIL].sum() * 300.0 > 0.1  # and it did dry the air
+
+
+def test_a_dripping_cabin_s_dew_is_what_people_gave_it() -> None:
+    night = scene(operation=crowd(3, 24.0))
+    last = project(TIGHT, night, steady(outdoor_c=2.0, hours=240)).record[-1]
+    expected = last[ch.WATER_GAINS] + last[ch.WATER_EXCHANGE]
+    assert last[ch.WATER_DEW] == pytest.approx(expected, rel=1e-6)
+    assert last[ch.WATER_DEW] > 0.9 * last[ch.WATER_GAINS]

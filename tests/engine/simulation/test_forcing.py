@@ -9,6 +9,8 @@ import pytest
 from noonhold.rig import Aim, Mount, SolarArray
 from noonhold.simulation.forcing import array_angles, forcing_tables, sky_temperature
 from noonhold.weather.weather_files import read_weather
+from tests.engine.made import PLACE, summer
+from tests.engine.made import rig as made_rig
 from tests.properties.rich import RIG, SCENARIO
 
 SET_OUT = SolarArray(
@@ -53,3 +55,27 @@ def test_mirrored_aims_catch_the_southern_sun() -> None:
 def test_the_sky_temperature_is_that_of_a_black_dome() -> None:
     # Stefan-Boltzmann: 5.670374419e-8 x 293.15^4 = 418.77 W/m2.
     np.testing.assert_allclose(sky_temperature(np.array([418.766])), [20.0], atol=1e-3)
+
+
+def test_a_far_horizon_takes_its_share_of_the_diffuse_sky() -> None:
+    """A skyline at 30 degrees all round leaves a level plane cos^2(30 deg) = 0.75 of the dome.
+
+    View factor of a level element to the isotropic dome above an elevation (Howell, Catalog of
+    Radiation Heat Transfer Configuration Factors, from memory; the integral of
+    2 sin(e) cos(e) de from 30 to 90 degrees).
+    """
+    ring = tuple((float(azimuth), 30.0) for azimuth in range(0, 360, 45))
+    whole = made_rig(awnings=())
+    overcast = summer(cloud_fraction=1.0)
+    clock = (np.arange(24) + 0.5) % 24
+    place = replace(PLACE, horizon=())
+    open_sky = forcing_tables(whole, place, overcast, clock)
+    valley = forcing_tables(whole, replace(place, horizon=ring), overcast, clock)
+    assert valley.horizon_sky == pytest.approx(0.75, abs=1e-9)
+    assert open_sky.sky_diffuse.max() > 100.0
+    np.testing.assert_allclose(valley.sky_diffuse, 0.75 * open_sky.sky_diffuse, rtol=1e-9)
+    np.testing.assert_allclose(valley.ground, open_sky.ground)
+    level = valley.array_diffuse[:, 0]  # a level array sees no ground
+    np.testing.assert_allclose(level, 0.75 * open_sky.array_diffuse[:, 0], rtol=1e-9)
+    effective = valley.array_diffuse_effective[:, 0]
+    np.testing.assert_allclose(effective, 0.75 * open_sky.array_diffuse_effective[:, 0], rtol=1e-9)

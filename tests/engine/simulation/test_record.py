@@ -51,13 +51,15 @@ def test_a_row_closes_on_means_and_leaves_seconds_and_stores() -> None:
     out = row()
     summed = [*range(ch.STORED), *range(ch.SOLAR_IN, ch.STORED_HEAT_CHANGE)]
     summed += [ch.OUTDOOR_AIRFLOW, ch.COMFORT, ch.INCIDENT_ARRAYS]
+    summed += range(ch.WATER_EXCHANGE, ch.WATER_STORED)
     out[summed] = 36.0
     out[ch.WINDOW_S] = 3600.0
-    close_row(out, 12, 900.0, -5.0)
+    close_row(out, 12, 900.0, -5.0, 0.25)
     assert (out[summed] == 3.0).all()
     assert out[ch.WINDOW_S] == 3600.0
     assert out[ch.STORED] == 900.0
     assert out[ch.STORED_HEAT_CHANGE] == -5.0
+    assert out[ch.WATER_STORED] == 0.25
     assert out[ch.STORED_LOWEST] == pytest.approx(1234.0)
 
 

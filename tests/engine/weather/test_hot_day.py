@@ -52,6 +52,18 @@ def test_cloud_thins_the_day_by_kasten_and_czeplak():
     assert (half.horizontal_infrared > clear.horizontal_infrared).all()
 
 
+def test_the_diffuse_share_grows_with_the_square_of_cloud():
+    """Kasten and Czeplak 1980 (from memory): DHI / GHI = f + (1 - f) N^2, with the clear sky's f.
+
+    At N = 0.5: T = 1 - 0.75 x 0.5^3.4 = 0.92895; a quarter of the clear beam turns diffuse.
+    """
+    clear = hot_day(HIGH_COUNTRY, AUGUST)
+    half = hot_day(HIGH_COUNTRY, replace(AUGUST, cloud_fraction=0.5))
+    assert half.dni == pytest.approx(0.92895 * 0.75 * clear.dni, rel=1e-5)
+    expected = 0.92895 * (clear.dhi + 0.25 * (clear.ghi - clear.dhi))
+    assert half.dhi == pytest.approx(expected, rel=1e-5)
+
+
 def test_a_span_of_cloud_touches_its_hours_alone():
     clear = hot_day(HIGH_COUNTRY, AUGUST)
     table = hot_day(HIGH_COUNTRY, replace(AUGUST, cloud_spans=((13.0, 18.0, 0.4),)))
