@@ -7,12 +7,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import settings
+from hypothesis import Phase, settings
 
 # quick is the default everywhere, so a red test is red again on the next machine.
 # HYPOTHESIS_PROFILE=full searches with fresh seeds. Compilation makes deadlines meaningless.
 settings.register_profile("quick", max_examples=40, derandomize=True, deadline=None, database=None)
 settings.register_profile("full", max_examples=2000, deadline=None, print_blob=True)
+# For the mutation run: what fails is enough, the smallest example of it is not asked for.
+settings.register_profile(
+    "no_shrinking",
+    settings.get_profile("quick"),
+    phases=(Phase.explicit, Phase.generate),
+)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "quick"))
 
 CHECKOUT = Path(__file__).resolve().parents[1]
