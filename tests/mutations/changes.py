@@ -123,8 +123,8 @@ ENVELOPE: Final = (
     ),
     Mutation(
         "envelope/convection.py",
-        "if delta_k * cos_facing > 0.0 else",
-        "if delta_k * cos_facing < 0.0 else",
+        "cos_facing > 0.0 if warmer else cos_facing < 0.0",
+        "cos_facing < 0.0 if warmer else cos_facing > 0.0",
         "stable and unstable air swapped",
     ),
     Mutation(
@@ -153,14 +153,14 @@ ENVELOPE: Final = (
     ),
     Mutation(
         "envelope/cabin_step.py",
-        "to_air = emitted * (1.0 - sky_view)",
-        "to_air = emitted",
+        "to_air[lane] = emitted * (1.0 - sky_view)",
+        "to_air[lane] = emitted",
         "faces radiate to the air at full view besides the sky",
     ),
     Mutation(
         "envelope/cabin_step.py",
-        "beam_in_w\n            + net.diffuse_fraction[cover, p]",
-        "beam_in_w\n            + net.beam_fraction[cover, p]",
+        "+ net.diffuse_fraction[cover, p] * diffuse_in_w",
+        "+ net.beam_fraction[cover, p] * diffuse_in_w",
         "scattered light lands where the beam does",
     ),
     Mutation(
@@ -246,9 +246,15 @@ COOLING: Final = (
     ),
     Mutation(
         "cooling/cooler.py",
-        "return total_w - latent_w - fan_w,",
-        "return total_w - latent_w,",
+        "delivered * (total_w - latent_w) - fan_w,",
+        "delivered * (total_w - latent_w),",
         "the fan's heat gone",
+    ),
+    Mutation(
+        "cooling/cooler.py",
+        "delivered * latent_w,",
+        "latent_w,",
+        "water taken by a duct's lost air too",
     ),
     Mutation(
         "cooling/cooler.py",
@@ -348,8 +354,8 @@ SIMULATION: Final = (
     ),
     Mutation(
         "simulation/kernel.py",
-        "control.cabin_diffuse[row] * forcing.horizon_sky",
-        "control.cabin_diffuse[row]",
+        "pass_diffuse * forcing.horizon_sky,",
+        "pass_diffuse,",
         "faces radiate to the sky behind a far horizon",
     ),
     Mutation(

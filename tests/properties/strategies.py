@@ -102,8 +102,8 @@ def shells(draw: st.DrawFn) -> Shell:
     return Shell(
         volume_m3=draw(st.floats(3.0, 25.0)),
         contents_heat_capacity_kj_k=draw(st.floats(0.0, 500.0)),
-        # None at all, or what a document may say: sun on 1e-310 m2 heats it beyond any number.
-        contents_area_m2=draw(st.just(0.0) | st.floats(0.01, 30.0)),
+        # As a document may say it: sun on contents of 1e-310 m2 heats them beyond any number.
+        contents_area_m2=draw(st.floats(0.01, 30.0)),
         leakage=Leakage(draw(st.floats(0.0, 3.0)), draw(st.floats(0.0, 100.0))),
         panels=tuple(draw(panels(name, tilt, turned, 4.0)) for name, tilt, turned in sides),
         windows=tuple(draw(windows(f"window {number}")) for number in range(count)),
