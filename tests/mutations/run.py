@@ -35,7 +35,8 @@ TESTS: Final = {
     "electricity": ("tests/engine/electricity", "tests/published/test_arrays.py"),
     "simulation": ("tests/engine/simulation", "tests/published/test_driving_films.py",
                    "tests/engine/envelope/test_cabin_moisture.py",
-                   "tests/published/test_leakage.py", "tests/properties/test_ledgers.py"),
+                   "tests/published/test_leakage.py",
+                   "tests/properties/test_ledgers.py::test_the_rig_that_uses_everything"),
     "weather": ("tests/engine/weather",),
 }  # fmt: skip
 # numba's own vectorized functions cannot be interpreted; the rest is quicker so.

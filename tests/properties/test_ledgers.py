@@ -49,7 +49,7 @@ def sensible(projection: Projection) -> None:
 # NaN or minus infinity where there is nothing to note.
 NOTES = (
     ch.COMFORT_PEAK, ch.COMFORT_PEAK_WINDOW, ch.FIRST_DISCOMFORT, ch.FIRST_RESERVE,
-    ch.FIRST_SHORTAGE,
+    ch.FIRST_SHORTAGE, ch.FIRST_UNMET, ch.FIRST_AT_SET_POINT, ch.COOLING_SPARE,
 )  # fmt: skip
 NEVER_NEGATIVE = (
     ch.HUMIDITY, ch.LATENT, ch.COOLER_POWER, ch.COOLER_FAN, ch.HEATING, ch.HEATER_POWER,
