@@ -10,6 +10,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from noonhold.weather.calendar import MONTH_DAYS, arrange_year, year_start
+from noonhold.weather.epw_rows import regular_rows
 from noonhold.weather.file_source import (
     decoded,
     field_counts,
@@ -97,15 +98,8 @@ def epw_site(path: Path, head: str) -> Site:
     )
 
 
-def _check_fields(path: Path, content: bytes) -> None:
-    """Refuse a header of another length, and rows that do not have 35 fields each.
-
-    The format's reader in pandas would fill short rows and take an extra field for an index.
-    """
-    counts = field_counts(content)
-    if len(counts) <= HEADER_LINES:
-        raise format_error(path, f"the file ends in its header, after {len(counts)} lines")
-    head = first_lines(content, HEADER_LINES)
+def _check_header(path: Path, head: list[bytes]) -> None:
+    """Refuse a header of another length, and radiation that is not hourly means."""
     if any(_INSTANTS in line for line in head):
         raise format_error(
             path,
@@ -114,6 +108,17 @@ def _check_fields(path: Path, content: bytes) -> None:
         )
     if not head[-1].upper().startswith(b"DATA PERIODS"):
         raise format_error(path, f"line {HEADER_LINES} is not the DATA PERIODS line of the header")
+
+
+def _check_fields(path: Path, content: bytes) -> None:
+    """Refuse rows that do not have 35 fields each.
+
+    The format's reader in pandas would fill short rows and take an extra field for an index.
+    """
+    counts = field_counts(content)
+    if len(counts) <= HEADER_LINES:
+        raise format_error(path, f"the file ends in its header, after {len(counts)} lines")
+    _check_header(path, first_lines(content, HEADER_LINES))
     wrong = counts[HEADER_LINES:] != FIELDS
     if not wrong.any():
         return
@@ -152,17 +157,17 @@ def _bad_value(content: bytes) -> str:
     return "the rows cannot be read as an EPW file's"
 
 
-def _parse(path: Path, content: bytes) -> pd.DataFrame:
-    """Return the needed columns of the rows, or the reason why there are none.
+def _general_rows(path: Path, content: bytes, begin: int) -> pd.DataFrame:
+    """Return the needed columns of rows of any form, or the reason why there are none.
 
     pvlib's reader is this call over all columns, followed by labels made through text; it takes
     four times as long, and its labels would not be used (a test holds the two together).
     """
-    rows = io.BytesIO(content[sum(len(line) + 1 for line in first_lines(content, HEADER_LINES)) :])
+    _check_fields(path, content)
     try:
         with mixed_columns_quiet():
             data = pd.read_csv(
-                rows,
+                io.BytesIO(content[begin:]),
                 header=None,
                 names=list(_PLACES),
                 usecols=list(_PLACES.values()),
@@ -173,21 +178,35 @@ def _parse(path: Path, content: bytes) -> pd.DataFrame:
     whole = all(data[name].dtype.kind == "i" for name in _CLOCK)
     if not whole or any(data[name].dtype.kind not in "if" for name in _PLACES):
         raise format_error(path, _bad_value(content))
-    month, day, hour = (data[name].to_numpy() for name in _CLOCK[1:])
-    last = np.array(_LEAP_DAYS)[np.clip(month, 1, 12) - 1]
-    of_a_year = (month >= 1) & (month <= 12) & (day >= 1) & (day <= last)
-    if not (of_a_year & (hour >= 1) & (hour <= 24)).all():
-        raise format_error(path, _bad_value(content))
     return data
 
 
+def _figures(path: Path, content: bytes) -> dict[str, FloatArray]:
+    """Return the needed columns of the rows, or the reason why there are none."""
+    head = first_lines(content, HEADER_LINES)
+    begin = sum(len(line) + 1 for line in head)
+    rows = regular_rows(content, begin, FIELDS, list(_PLACES.values()), len(_CLOCK))
+    if rows is not None:
+        _check_header(path, head)
+        figures = dict(zip(_PLACES, rows, strict=True))
+    else:
+        data = _general_rows(path, content, begin)
+        figures = {name: data[name].to_numpy(dtype=np.float64) for name in _PLACES}
+    month, day, hour = (figures[name] for name in _CLOCK[1:])
+    last = np.array(_LEAP_DAYS)[np.clip(month, 1, 12).astype(np.int64) - 1]
+    of_a_year = (month >= 1) & (month <= 12) & (day >= 1) & (day <= last)
+    if not (of_a_year & (hour >= 1) & (hour <= 24)).all():
+        raise format_error(path, _bad_value(content))
+    return figures
+
+
 def _columns(
-    data: pd.DataFrame, order: npt.NDArray[np.int64]
+    figures: dict[str, FloatArray], order: npt.NDArray[np.int64]
 ) -> tuple[dict[str, FloatArray], tuple[str, ...]]:
     """Return the table's columns with NaN for the codes of missing values."""
     columns = {}
     for theirs, ours, code in _COLUMNS:
-        values = data[theirs].to_numpy(dtype=np.float64)[order]
+        values = figures[theirs][order]
         columns[ours] = np.where(values >= code, np.nan, values)
     infrared = columns["horizontal_infrared"]
     if not (infrared == 0.0).any() or (infrared > 0.0).any():
@@ -233,12 +252,11 @@ def read_epw(path: Path) -> WeatherTable:
     """
     content = read_bytes(path)
     site = epw_site(path, decoded(content[:8192]))
-    _check_fields(path, content)
-    data = _parse(path, content)
-    year, month, day, hour = (data[name].to_numpy(dtype=np.int64) for name in _CLOCK)
-    lines = np.arange(HEADER_LINES + 1, HEADER_LINES + 1 + len(data))
+    figures = _figures(path, content)
+    year, month, day, hour = (figures[name].astype(np.int64) for name in _CLOCK)
+    lines = np.arange(HEADER_LINES + 1, HEADER_LINES + 1 + len(year))
     order, notes = arrange_year(path, month, day, hour - 1, lines)
-    columns, more = _columns(data, order)
+    columns, more = _columns(figures, order)
     return finish(
         RawTable(
             prefix=f"{path.name}: ",
