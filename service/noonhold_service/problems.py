@@ -181,6 +181,14 @@ _KINDS = (
         "the weather by hot_day or hourly.",
     ),
     Kind(
+        "weather-changed",
+        503,
+        "A weather file was changed under the service",
+        "The weather file of this station is gone, or belongs to another station by now, and the "
+        "service has not read its folder again.",
+        "Name another station; the operator reads the folder again by SIGHUP.",
+    ),
+    Kind(
         "out-of-time",
         503,
         "The computation took too long",

@@ -11,6 +11,7 @@ from flask.testing import FlaskClient
 
 from noonhold.verdict import CAUTIONS
 from noonhold_service.description.request_examples import REQUESTS
+from noonhold_service.description.study_examples import STUDY_REQUESTS
 
 REQUEST = REQUESTS["typical_day"].document
 
@@ -137,3 +138,73 @@ def test_a_request_id_comes_back(client: FlaskClient) -> None:
     assert given.headers["X-Request-ID"] == "abc-123"
     made = client.get("/healthz", headers={"X-Request-ID": "a b<script>"}).headers["X-Request-ID"]
     assert len(made) == 32 and json.dumps(made) == f'"{made}"'
+
+
+def test_a_post_whose_answer_is_known_gets_304(client: FlaskClient) -> None:
+    first = ask(client, "*/*")
+    again = ask(client, "*/*", **{"If-None-Match": first.headers["ETag"]})
+    assert (again.status_code, again.data) == (304, b"")
+    assert again.headers["ETag"] == first.headers["ETag"]
+    packed = {"Accept-Encoding": "gzip", "If-None-Match": "W/" + first.headers["ETag"]}
+    assert ask(client, "*/*", **packed).status_code == 304
+    assert ask(client, "*/*", **{"If-None-Match": '"other"'}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["/docs/swagger-ui.css", "/docs/swagger-ui-bundle.js", "/page/index.html", "/openapi.json"],
+)
+def test_files_are_packed(client: FlaskClient, path: str) -> None:
+    with client.get(path) as plain, client.get(path, headers={"Accept-Encoding": "gzip"}) as packed:
+        assert packed.headers["Content-Encoding"] == "gzip"
+        assert gzip.decompress(packed.data) == plain.data
+        assert len(packed.data) < 0.4 * len(plain.data)
+        known = {"Accept-Encoding": "gzip", "If-None-Match": packed.headers["ETag"]}
+    with client.get(path, headers=known) as again:
+        assert again.status_code == 304
+
+
+def test_the_summary_of_a_day_fits_a_kilobyte(client: FlaskClient) -> None:
+    document = REQUESTS["typical_day"].document
+    whole = client.post("/v1/projections", json=document)
+    short = client.post("/v1/projections?fields=summary", json=document)
+    assert short.get_json() == {"summary": whole.get_json()["summary"]}
+    assert len(short.data) < 2048 < len(whole.data)
+    some = client.post("/v1/projections?fields=days,summary,station", json=document).get_json()
+    assert list(some) == ["summary", "station", "days"]
+
+
+@pytest.mark.parametrize("name", STUDY_REQUESTS)
+def test_every_study_has_a_summary(client: FlaskClient, name: str) -> None:
+    path, example = STUDY_REQUESTS[name]
+    response = client.post(f"{path}?fields=summary", json=example.document)
+    assert response.status_code == 200
+    assert 0 < len(response.data) < 2048
+    assert "assumptions" not in response.get_json()
+
+
+@pytest.mark.parametrize("query", ["fields=colour", "fields=", "fields=a,,b", "field=summary"])
+def test_a_part_that_no_answer_has(client: FlaskClient, query: str) -> None:
+    response = client.post(f"/v1/projections?{query}", json=REQUESTS["hot_day"].document)
+    assert response.status_code == 422
+    assert response.get_json()["type"] == "/problems/invalid-query"
+
+
+def test_parts_are_of_json_alone(client: FlaskClient) -> None:
+    headers = {"Accept": "text/csv"}
+    response = client.post(
+        "/v1/projections?fields=days", json=REQUESTS["hot_day"].document, headers=headers
+    )
+    assert response.status_code == 422
+
+
+def test_a_fan_alone_warms_the_cabin_and_the_description_knows_it(client: FlaskClient) -> None:
+    described = client.get("/openapi.json").get_json()["components"]["schemas"]
+    lowest = {
+        name: schema["properties"][figure]["minimum"]
+        for name, schema in described.items()
+        for figure in ("cooling_wh",)
+        if figure in schema.get("properties", {}) and "minimum" in schema["properties"][figure]
+    }
+    assert {"Figures", "Day", "Totals"} & set(lowest), lowest
+    assert all(value <= -385 for value in lowest.values()), lowest

@@ -11,6 +11,9 @@ import pytest
 from noonhold.weather.catalogue import Catalogue, scan
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import WeatherTable
+from noonhold_service.description.request_examples import REQUESTS
+from noonhold_service.process.app import create_app, reload_app
+from noonhold_service.settings import Settings
 from noonhold_service.state import weather_cache
 from noonhold_service.state.disk_cache import DiskCache, mark_of
 from noonhold_service.state.weather_cache import WeatherCache
@@ -96,3 +99,62 @@ def test_without_a_folder_to_write_to_all_goes_on(weather: Path, tmp_path: Path)
     assert (len(found.stations), read) == (3, 4)
     cache = WeatherCache(2, DiskCache(tmp_path / "file"))
     assert len(cache.read(found.stations[0].path)) == 8760
+
+
+def test_a_full_disk_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", full)
+    cache = DiskCache(tmp_path)
+    cache.write("something", b"content")
+    assert cache.read("something") is None
+    assert not list(cache.folder.iterdir())
+
+
+def test_a_file_that_is_gone_or_another_stations_is_no_fault_of_the_request(
+    weather: Path, tmp_path: Path
+) -> None:
+    app = create_app(Settings(weather_folder=weather, cache_folder=tmp_path / "cache"))
+    stations = app.extensions["noonhold"].catalogue.stations
+    first, other = stations[0], stations[1]
+    request = {
+        **REQUESTS["typical_day"].document,
+        "place": {
+            "latitude": first.site.latitude,
+            "longitude": first.site.longitude,
+            "elevation_m": first.site.elevation_m,
+        },
+        "weather": {"typical_year": {"from": "01-15", "station": first.station_id}},
+    }
+    client = app.test_client()
+    assert client.post("/v1/projections", json=request).status_code == 200
+    kept = first.path.read_bytes()
+    first.path.write_bytes(other.path.read_bytes())
+    response = client.post("/v1/projections", json=request)
+    assert (response.status_code, response.get_json()["type"]) == (503, "/problems/weather-changed")
+    assert other.site.name in response.get_json()["detail"]
+    first.path.unlink()
+    response = client.post("/v1/projections", json=request)
+    assert (response.status_code, response.get_json()["type"]) == (503, "/problems/weather-changed")
+    assert reload_app(app)
+    response = client.post("/v1/projections", json=request)
+    assert (response.status_code, response.get_json()["type"]) == (422, "/problems/no-weather")
+    first.path.write_bytes(kept)
+    assert reload_app(app)
+    assert client.post("/v1/projections", json=request).status_code == 200
+
+
+def test_a_folder_that_cannot_be_read_again_leaves_everything_as_it_was(
+    checkout: Path, tmp_path: Path
+) -> None:
+    rigs = tmp_path / "rigs"
+    shutil.copytree(checkout / "sample_rigs", rigs)
+    app = create_app(Settings(rigs_folder=rigs))
+    before = app.extensions["noonhold"]
+    (rigs / "broken.json").write_text("{")
+    assert not reload_app(app)
+    assert app.extensions["noonhold"] is before
+    (rigs / "broken.json").unlink()
+    assert reload_app(app)
+    assert app.extensions["noonhold"].gate is before.gate

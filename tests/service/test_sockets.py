@@ -4,6 +4,7 @@ import gzip
 import json
 import os
 import re
+import shutil
 import signal
 import socket
 import subprocess
@@ -92,7 +93,9 @@ def free_port() -> int:
         return int(taken.getsockname()[1])
 
 
-def start(kind: str, checkout: Path, more: dict[str, str] | None = None) -> Running:
+def start(
+    kind: str, checkout: Path, more: dict[str, str] | None = None, workers: int = 1
+) -> Running:
     settings = environment() | (more or {})
     if kind == "embedded":
         command = [sys.executable, "-m", "noonhold", "serve"]
@@ -101,7 +104,7 @@ def start(kind: str, checkout: Path, more: dict[str, str] | None = None) -> Runn
         port = free_port()
         settings["NOONHOLD_PORT"] = str(port)
         conf = "python:noonhold_service.process.gunicorn_conf"
-        command = [sys.executable, "-m", "gunicorn", "-c", conf, "-w", "1"]
+        command = [sys.executable, "-m", "gunicorn", "-c", conf, "-w", str(workers)]
     process = subprocess.Popen(
         command,
         cwd=checkout,
@@ -269,4 +272,39 @@ def test_a_connection_that_is_kept_alive_gets_its_answer_after_sigterm(
             assert kept.recv(1) == idle.recv(1) == b""  # an end, not a reset
         assert running.process.wait(60) == 0
     finally:
+        running.end()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_sighup_reads_the_folders_again_and_workers_count_together(
+    kind: str, checkout: Path, tmp_path: Path
+) -> None:
+    if kind == "gunicorn":
+        pytest.importorskip("gunicorn")
+    rigs = tmp_path / "rigs"
+    shutil.copytree(checkout / "sample_rigs", rigs)
+    running = start(kind, checkout, {"NOONHOLD_RIGS_FOLDER": str(rigs)}, workers=2)
+
+    def status(rig: str) -> int:
+        return running.ask(b"GET /v1/rigs/%b HTTP/1.0\r\n\r\n" % rig.encode()).status
+
+    def counted() -> int:
+        text = running.ask(b"GET /metrics HTTP/1.0\r\n\r\n").body.decode()
+        found = re.search(r'noonhold_requests_total\{.*route="/v1/quantities".*\} (\S+)', text)
+        return int(float(found[1])) if found else 0
+
+    try:
+        for _ in range(10):
+            assert running.ask(b"GET /v1/quantities HTTP/1.0\r\n\r\n").status == 200
+        assert {counted() for _ in range(6)} == {10}
+        shutil.copy(rigs / "lined_panel_van.json", rigs / "second_van.json")
+        assert status("second_van") == 404
+        running.process.send_signal(signal.SIGHUP)
+        until = time.monotonic() + 60
+        while {status("second_van") for _ in range(4)} != {200}:
+            assert time.monotonic() < until
+            time.sleep(0.2)
+    finally:
+        running.process.terminate()
+        running.process.wait(60)
         running.end()

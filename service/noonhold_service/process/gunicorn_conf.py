@@ -5,7 +5,14 @@ and the like may be overruled on its command line.
 """
 
 import os
+import shutil
+import tempfile
 from typing import Any
+
+# Before anything counts: one folder for the counts of all workers, so that each answers for all.
+os.environ.setdefault("PROMETHEUS_MULTIPROC_DIR", tempfile.mkdtemp(prefix="noonhold-metrics-"))
+
+from prometheus_client.multiprocess import mark_process_dead
 
 from noonhold_service.http.request_log import log_to_stderr
 from noonhold_service.process.app import reload_app
@@ -33,6 +40,16 @@ accesslog = None
 def on_reload(server: Any) -> None:
     """Read the folders again at SIGHUP; the workers that are forked after this inherit it."""
     reload_app(server.app.wsgi())
+
+
+def child_exit(server: object, worker: Any) -> None:
+    """Forget what an ended worker had under way."""
+    mark_process_dead(worker.pid)  # type: ignore[no-untyped-call]
+
+
+def on_exit(server: object) -> None:
+    """Take the counts away."""
+    shutil.rmtree(os.environ["PROMETHEUS_MULTIPROC_DIR"], ignore_errors=True)
 
 
 def when_ready(server: object) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from flask import Response
 from flask_smorest import Blueprint
@@ -19,7 +19,7 @@ from noonhold.studies.calibration.calibration_study import calibrate
 from noonhold_service.description.study_examples import CALIBRATIONS
 from noonhold_service.description.study_schemas.calibration_schemas import CalibrationAnswerSchema
 from noonhold_service.http.study_limits import check_calibration
-from noonhold_service.resources.study_resource import answer_study, study_doc
+from noonhold_service.resources.study_resource import Study, answer_study, study_doc
 from noonhold_service.state.app_state import AppState
 
 blueprint = Blueprint("calibrations", __name__, description="What a field log tells of a rig.")
@@ -42,12 +42,20 @@ def create_calibration() -> Response:
     and its held-out part, and a merge patch for the rig to use from then on. What is wrong with a
     log (a shifted clock, a stuck sensor, a mix-up of units) is refused by name and rows.
     """
-    return answer_study(
-        load_calibration, check_calibration, lambda asked: asked.setup.rig, _compute
-    )
+    return answer_study(_STUDY)
 
 
 def _compute(loaded: Loaded[CalibrationRequest], held: AppState) -> Mapping[str, Any]:
     asked = loaded.value
     found = calibrate(asked.setup, asked.log, asked.options)
     return dump_calibration(found, given=asked.rig_document)
+
+
+_STUDY: Final = Study(
+    load_calibration,
+    check_calibration,
+    lambda asked: asked.setup.rig,
+    _compute,
+    CalibrationAnswerSchema,
+    ("not_identified", "fitted", "held_out"),
+)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from flask import Response
 from flask_smorest import Blueprint
@@ -18,7 +18,7 @@ from noonhold.studies.comparison.comparison_study import compare, comparison_rep
 from noonhold_service.description.study_examples import COMPARISONS
 from noonhold_service.description.study_schemas.comparison_schemas import ComparisonAnswerSchema
 from noonhold_service.http.study_limits import check_comparison, common_step_s
-from noonhold_service.resources.study_resource import answer_study, study_doc
+from noonhold_service.resources.study_resource import Study, answer_study, study_doc
 from noonhold_service.state.app_state import AppState
 
 blueprint = Blueprint("comparisons", __name__, description="What matters of what changes.")
@@ -42,7 +42,7 @@ def create_comparison() -> Response:
     order of what matters. A patch that changes nothing is told so; one that makes an invalid
     document is refused with its pointer.
     """
-    return answer_study(load_comparison, check_comparison, lambda asked: asked.base, _compute)
+    return answer_study(_STUDY)
 
 
 def _compute(loaded: Loaded[ComparisonRequest], held: AppState) -> Mapping[str, Any]:
@@ -52,3 +52,13 @@ def _compute(loaded: Loaded[ComparisonRequest], held: AppState) -> Mapping[str, 
     return comparison_report(
         compare(asked.base, asked.variants, held.catalogue, held.weather.read, step_s)
     )
+
+
+_STUDY: Final = Study(
+    load_comparison,
+    check_comparison,
+    lambda asked: asked.base,
+    _compute,
+    ComparisonAnswerSchema,
+    ("order", "ordered_by"),
+)

@@ -39,14 +39,12 @@ def get_readiness() -> dict[str, str]:
     200,
     schema={"type": "string"},
     content_type="text/plain",
-    description="Counts and times since the process began, for Prometheus.",
+    description="Counts and times since the service began, for Prometheus.",
     success=True,
 )
 @blueprint.doc(operationId="getMetrics")
 def get_metrics() -> Response:
-    """Return counts and times of this process."""
+    """Return counts and times, of all workers together."""
     held = app_state()
-    response: Response = current_app.response_class(
-        held.metrics.text(held.gate.inside), content_type=MEDIA_TYPE
-    )
+    response: Response = current_app.response_class(held.metrics.text(), content_type=MEDIA_TYPE)
     return response

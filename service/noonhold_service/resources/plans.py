@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from flask import Response
 from flask_smorest import Blueprint
@@ -14,7 +14,7 @@ from noonhold.studies.plan.plan_study import PlanRequest, plan_day
 from noonhold_service.description.study_examples import PLANS
 from noonhold_service.description.study_schemas.plan_schemas import PlanAnswerSchema
 from noonhold_service.http.study_limits import check_plan, common_step_s
-from noonhold_service.resources.study_resource import answer_study, study_doc
+from noonhold_service.resources.study_resource import Study, answer_study, study_doc
 from noonhold_service.state.app_state import AppState
 
 blueprint = Blueprint("plans", __name__, description="What to do over the day.")
@@ -37,10 +37,20 @@ def create_plan() -> Response:
     projection repeats exactly, beside the best fixed schedule and what perfect foresight could
     do. A plan may take some seconds.
     """
-    return answer_study(load_plan, check_plan, lambda asked: asked.base, _compute)
+    return answer_study(_STUDY)
 
 
 def _compute(loaded: Loaded[PlanRequest], held: AppState) -> Mapping[str, Any]:
     asked = loaded.value
     step_s = common_step_s([asked.base])
     return dump_plan(plan_day(asked, held.catalogue, held.weather.read, step_s))
+
+
+_STUDY: Final = Study(
+    load_plan,
+    check_plan,
+    lambda asked: asked.base,
+    _compute,
+    PlanAnswerSchema,
+    ("outcome", "operation", "drive_start"),
+)

@@ -13,10 +13,12 @@ from noonhold_service.answers.projection_answer import projection_document
 from noonhold_service.description.answer_schemas import ProjectionAnswerSchema
 from noonhold_service.description.openapi import problems
 from noonhold_service.description.request_examples import REQUESTS
-from noonhold_service.http.content_negotiation import acceptable, respond_with
+from noonhold_service.http.answer_fields import FieldsQuerySchema, only, wanted_fields
+from noonhold_service.http.content_negotiation import JSON, acceptable, respond_with
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.request_limits import check_limits, step_of
 from noonhold_service.http.study_costs import seconds_of
+from noonhold_service.problems import ProblemError
 from noonhold_service.state.app_state import AppState, app_state
 
 blueprint = Blueprint("projections", __name__, description="What a rig does in its weather.")
@@ -47,6 +49,7 @@ blueprint = Blueprint("projections", __name__, description="What a rig does in i
 )
 @blueprint.doc(
     operationId="createProjection",
+    parameters=[{"in": "query", "schema": FieldsQuerySchema}],
     requestBody={
         "required": True,
         "description": "The rig (or the identifier of one), where, which weather, what is done.",
@@ -70,6 +73,9 @@ def create_projection() -> Response:
     cautions in comments above), and a picture as SVG or PNG.
     """
     held, form = app_state(), acceptable()
+    wanted = wanted_fields(ProjectionAnswerSchema, ("summary",))
+    if wanted is not None and form != JSON:
+        raise ProblemError("invalid-query", f"fields: goes only with {JSON}, not with {form}")
     document, expected_s = json_body(held.settings)
     held.gate.check_fits(expected_s)
     with held.gate.turn(expected_s):
@@ -82,7 +88,8 @@ def create_projection() -> Response:
         found = compute(held, loaded.value)
         held.metrics.computation(work.run_days, time.perf_counter() - began)
         # Writing an answer, a picture above all, is work that the gate must count too.
-        return respond_with(projection_document(found, loaded.assumptions), form, found)
+        document = projection_document(found, loaded.assumptions)
+        return respond_with(only(document, wanted), form, found)
 
 
 def compute(held: AppState, request: ProjectionRequest) -> ProjectionResult:

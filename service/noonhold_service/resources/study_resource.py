@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping
-from typing import Any, Final, TypeVar
+from dataclasses import dataclass
+from typing import Any, Final, Generic, TypeVar
 
 from flask import Response, request
 from marshmallow import Schema
@@ -14,6 +15,7 @@ from noonhold.rig import Rig
 from noonhold_service.answers.projection_answer import assumptions_document, number
 from noonhold_service.description.openapi import problems
 from noonhold_service.description.request_examples import Example
+from noonhold_service.http.answer_fields import FieldsQuerySchema, only, wanted_fields
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.request_limits import step_of
 from noonhold_service.http.study_costs import Work, seconds_of
@@ -30,13 +32,9 @@ _EXACT: Final = ("rig", "rig_patch", "operation")
 JSON: Final = "application/json"
 
 
-def answer_study(
-    load: Callable[[object, RigResolver | None], Loaded[T]],
-    check: Callable[[T, Settings], Work],
-    base: Callable[[T], ProjectionRequest | Rig],
-    compute: Callable[[Loaded[T], AppState], Mapping[str, Any]],
-) -> Response:
-    """ProjectionAnswer the current request for a study.
+@dataclass(frozen=True)
+class Study(Generic[T]):
+    """What tells one study's resource from another's.
 
     Parameters
     ----------
@@ -48,10 +46,22 @@ def answer_study(
         Returns the projection that the study goes out from, or the rig alone.
     compute : callable
         Returns the study's report.
+    answer : type of marshmallow.Schema
+        Of the answer.
+    summary : tuple of str
+        The parts that ``?fields=summary`` stands for.
+    """
 
-    Returns
-    -------
-    flask.Response
+    load: Callable[[object, RigResolver | None], Loaded[T]]
+    check: Callable[[T, Settings], Work]
+    base: Callable[[T], ProjectionRequest | Rig]
+    compute: Callable[[Loaded[T], AppState], Mapping[str, Any]]
+    answer: type[Schema]
+    summary: tuple[str, ...]
+
+
+def answer_study(study: Study[T]) -> Response:
+    """Answer the current request for a study.
 
     Raises
     ------
@@ -60,18 +70,19 @@ def answer_study(
     """
     held = app_state()
     _ask_for_json()
+    wanted = wanted_fields(study.answer, study.summary)
     document, expected_s = json_body(held.settings)
     held.gate.check_fits(expected_s)
     with held.gate.turn(expected_s):
-        loaded = load(document, held.resolve_rig)
-    work = check(loaded.value, held.settings)
-    expected_s = _seconds(work, base(loaded.value))
+        loaded = study.load(document, held.resolve_rig)
+    work = study.check(loaded.value, held.settings)
+    expected_s = _seconds(work, study.base(loaded.value))
     held.gate.check_fits(expected_s)
     with held.gate.turn(expected_s):
         began = time.perf_counter()
-        report = compute(loaded, held)
+        report = study.compute(loaded, held)
         held.metrics.computation(work.run_days, time.perf_counter() - began)
-        return json_response(study_document(report, loaded))
+        return json_response(only(study_document(report, loaded), wanted))
 
 
 def _seconds(work: Work, base: ProjectionRequest | Rig) -> float:
@@ -144,6 +155,7 @@ def study_doc(
     """
     return {
         "operationId": operation_id,
+        "parameters": [{"in": "query", "schema": FieldsQuerySchema}],
         "requestBody": {
             "required": True,
             "description": description,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from flask import Response
 from flask_smorest import Blueprint
@@ -18,7 +18,7 @@ from noonhold.studies.uncertainty.uncertainty_study import (
 from noonhold_service.description.study_examples import UNCERTAINTY
 from noonhold_service.description.study_schemas.uncertainty_schemas import UncertaintyAnswerSchema
 from noonhold_service.http.study_limits import check_uncertainty, common_step_s
-from noonhold_service.resources.study_resource import answer_study, study_doc
+from noonhold_service.resources.study_resource import Study, answer_study, study_doc
 from noonhold_service.state.app_state import AppState
 
 blueprint = Blueprint("uncertainty", __name__, description="What a verdict is worth.")
@@ -41,7 +41,7 @@ def create_uncertainty() -> Response:
     temperature and charge hour by hour, the probability that the days hold, and which input
     matters how much. The same request gives the same answer.
     """
-    return answer_study(load_uncertainty, check_uncertainty, lambda asked: asked.base, _compute)
+    return answer_study(_STUDY)
 
 
 def _compute(loaded: Loaded[UncertaintyRequest], held: AppState) -> Mapping[str, Any]:
@@ -50,3 +50,20 @@ def _compute(loaded: Loaded[UncertaintyRequest], held: AppState) -> Mapping[str,
     return uncertainty_report(
         estimate_uncertainty(asked, held.catalogue, held.weather.read, step_s)
     )
+
+
+_STUDY: Final = Study(
+    load_uncertainty,
+    check_uncertainty,
+    lambda asked: asked.base,
+    _compute,
+    UncertaintyAnswerSchema,
+    (
+        "lowest_charge",
+        "peak_temperature_c",
+        "feasible",
+        "feasible_days",
+        "fails_by_capacity",
+        "fails_by_energy",
+    ),
+)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from flask import Response
 from flask_smorest import Blueprint
@@ -14,7 +14,7 @@ from noonhold.studies.warm_up.warm_up_study import WarmUpRequest, warm_up, warm_
 from noonhold_service.description.study_examples import WARM_UPS
 from noonhold_service.description.study_schemas.warm_up_schemas import WarmUpAnswerSchema
 from noonhold_service.http.study_limits import check_warm_up
-from noonhold_service.resources.study_resource import answer_study, study_doc
+from noonhold_service.resources.study_resource import Study, answer_study, study_doc
 from noonhold_service.state.app_state import AppState
 
 blueprint = Blueprint("warm-ups", __name__, description="Minutes from a cooler's stop.")
@@ -37,8 +37,18 @@ def create_warm_up() -> Response:
     and somebody inside, beside what was published of parked cars. These minutes are a warning and
     no allowance: read the cautions first.
     """
-    return answer_study(load_warm_up, check_warm_up, lambda asked: asked.base, _compute)
+    return answer_study(_STUDY)
 
 
 def _compute(loaded: Loaded[WarmUpRequest], held: AppState) -> Mapping[str, Any]:
     return warm_up_report(warm_up(loaded.value, held.catalogue, held.weather.read))
+
+
+_STUDY: Final = Study(
+    load_warm_up,
+    check_warm_up,
+    lambda asked: asked.base,
+    _compute,
+    WarmUpAnswerSchema,
+    ("stop_at", "worst", "cabin_c", "mean_radiant_c", "outdoor_c"),
+)

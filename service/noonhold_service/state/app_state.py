@@ -89,15 +89,19 @@ def open_app_state(settings: Settings) -> AppState:
             settings.pvgis_url, settings.cache_folder / "pvgis", settings.pvgis_timeout_s
         )
         catalogue = OnlineCatalogue(catalogue.stations, catalogue.rejected, source)
+    metrics = Metrics()
+    sites = {each.path: each.site for each in catalogue.stations}
     return AppState(
         settings=settings,
         catalogue=catalogue,
         rigs=read_rigs(settings.rigs_folder),
-        weather=WeatherCache(settings.weather_files_kept, disk),
+        weather=WeatherCache(settings.weather_files_kept, disk, sites),
+        metrics=metrics,
         gate=Gate(
             settings.concurrent,
             settings.wait_s,
             most_long=settings.concurrent_long,
+            on_change=metrics.inside,
             # Who waits holds a thread of the server: some are left for what needs no turn.
             most_waiting=max(
                 settings.threads - settings.concurrent - settings.concurrent_long - _FREE_THREADS, 1

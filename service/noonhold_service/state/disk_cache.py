@@ -14,6 +14,7 @@ import json
 import logging
 import os
 import tempfile
+from contextlib import suppress
 from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any, Final, TypeAlias
@@ -113,13 +114,36 @@ class DiskCache:
     def write(self, name: str, content: bytes) -> None:
         """Keep something under a name, whole or not at all."""
         try:
-            self.folder.mkdir(parents=True, exist_ok=True)
-            handle, temporary = tempfile.mkstemp(dir=self.folder)
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-            os.replace(temporary, self.folder / name)
+            write_whole(self.folder / name, content)
         except OSError as error:
             _LOG.warning("the cache of weather is not written: %s", error.strerror)
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file whole or not at all; on a full disk nothing is left behind.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        Its folder is made where it is not there.
+    content : bytes
+        All of it.
+
+    Raises
+    ------
+    OSError
+        Where it cannot be written.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+        os.replace(temporary, path)
+    except BaseException:
+        with suppress(OSError):
+            os.unlink(temporary)
+        raise
 
 
 class KnownSites:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from threading import BoundedSemaphore, Lock
@@ -52,6 +52,8 @@ class Gate:
     most_waiting : int, optional
         How many may wait at a time, lest the waiting take every thread of the server; those
         beyond are refused at once.
+    on_change : callable, optional
+        Hears how many computations are under way whenever that changes.
     """
 
     def __init__(
@@ -61,10 +63,12 @@ class Gate:
         limit_s: float = math.inf,
         most_long: int = 1,
         most_waiting: int | None = None,
+        on_change: Callable[[int], None] = lambda inside: None,
     ) -> None:
         self.wait_s = wait_s
         self.limit_s = limit_s
         self.most_waiting = math.inf if most_waiting is None else most_waiting
+        self._on_change = on_change
         self._short = _Lane("short", most)
         self._long = _Lane("long", most_long)
         self._lock = Lock()
@@ -130,6 +134,7 @@ class Gate:
         began, token = time.monotonic(), object()
         with self._lock:
             lane.running[id(token)] = began, expected_s
+            self._on_change(self.inside)
         try:
             with time_limit(self.limit_s):
                 yield
@@ -142,6 +147,7 @@ class Gate:
         finally:
             with self._lock:
                 del lane.running[id(token)]
+                self._on_change(self.inside)
             lane.places.release()
 
     def _enter(self, lane: _Lane) -> None:

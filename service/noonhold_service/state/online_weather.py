@@ -9,9 +9,7 @@ from __future__ import annotations
 
 import json
 import logging
-import os
 import re
-import tempfile
 import time
 from dataclasses import dataclass
 from pathlib import Path
@@ -26,6 +24,7 @@ from noonhold.errors import StationNotFoundError, WeatherError
 from noonhold.weather.catalogue import DEFAULT_LIMIT_KM, Catalogue, Near, Station, station_id
 from noonhold.weather.weather_files import read_site
 from noonhold_service.problems import ProblemError
+from noonhold_service.state.disk_cache import write_whole
 
 _LOG: Final = logging.getLogger("service")
 _DECIMALS: Final = 2
@@ -116,11 +115,7 @@ class PvgisSource:
 
     def _keep(self, path: Path, document: dict[str, Any]) -> None:
         try:
-            self.folder.mkdir(parents=True, exist_ok=True)
-            handle, temporary = tempfile.mkstemp(dir=self.folder)
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                json.dump(document, file)
-            os.replace(temporary, path)
+            write_whole(path, json.dumps(document).encode())
         except OSError as error:
             raise _unreachable(f"its answer could not be kept here: {error.strerror}") from None
 

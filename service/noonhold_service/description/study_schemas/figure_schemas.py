@@ -8,6 +8,7 @@ from marshmallow import Schema, fields
 
 from noonhold.quantities import Cause, Verdict
 from noonhold.scenario import ComfortMeasure
+from noonhold_service.description.field_examples import NAME_BOUNDS
 from noonhold_service.description.study_schemas.schema_parts import real, text, whole
 
 _MEASURE = (-1e6, 1e6)  # a regression and a vote beyond what people bear: anything finite
@@ -44,6 +45,14 @@ _COUNTS = (
 )
 
 
+def _figure(
+    name: str, meaning: str, example: float, bounds: tuple[float, float], null: bool
+) -> fields.Field[Any]:
+    # A figure of a run is that of its days, and cannot be bounded otherwise.
+    low, high = NAME_BOUNDS.get(name, bounds)
+    return real(meaning, example, low=low, high=high, null=null)
+
+
 class FiguresSchema(Schema):
     """The figures of a whole run; null where a figure does not exist."""
 
@@ -53,7 +62,7 @@ class FiguresSchema(Schema):
         include: ClassVar[dict[str, fields.Field[Any]]] = {
             **{name: whole(meaning, example) for name, meaning, example in _COUNTS},
             **{
-                name: real(meaning, example, low=bounds[0], high=bounds[1], null=null)
+                name: _figure(name, meaning, example, bounds, null)
                 for name, meaning, example, bounds, null in _NUMBERS
             },
         }
