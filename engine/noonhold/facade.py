@@ -479,6 +479,7 @@ def calibrate(
     place: Place | Document,
     operation: Operation | Document,
     temperature_unit: str = "degC",
+    events: Sequence[Document] | None = None,
     options: Document | None = None,
 ) -> StudyReport:
     """Fit a rig to a field log and say what the log can tell.
@@ -494,6 +495,8 @@ def calibrate(
         Where the rig stood and what was done.
     temperature_unit : str, optional
         Of a frame's temperatures, ``degC`` or ``degF``.
+    events : sequence of dict, optional
+        What was switched when, beside a frame: ``at`` and what changed.
     options : dict, optional
         Further fields of the service's calibration document: ``weather``, ``state_of_charge``,
         ``heater_from_battery``, ``fit``.
@@ -508,7 +511,7 @@ def calibrate(
         "rig": "given",
         "place": place_document(place),
         "operation": operation_document(operation),
-        "log": log_document(log, temperature_unit) if isinstance(log, pd.DataFrame) else dict(log),
+        "log": _log(log, temperature_unit, events),
         **(options or {}),
     }
     loaded = load_calibration(document, lambda _: known)
@@ -516,6 +519,16 @@ def calibrate(
     found = calibration_study.calibrate(asked.setup, asked.log, asked.options)
     told = dump_calibration(found, given=asked.rig_document)
     return _study("calibration", found, told, (), loaded, told["factors"])
+
+
+def _log(
+    log: Document | pd.DataFrame, temperature_unit: str, events: Sequence[Document] | None
+) -> dict[str, Any]:
+    """Return a log as a document, with the events that are given beside it."""
+    document = (
+        log_document(log, temperature_unit) if isinstance(log, pd.DataFrame) else dict(log)
+    )
+    return document if events is None else {**document, "events": [dict(each) for each in events]}
 
 
 def _study(

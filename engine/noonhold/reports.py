@@ -17,6 +17,7 @@ from noonhold.dataset import to_dataset
 from noonhold.documents import Assumption
 from noonhold.pictures.day_picture import draw_day
 from noonhold.projection_result import ProjectionResult
+from noonhold.quantities import Cause, Verdict
 from noonhold.simulation import channels as ch
 from noonhold.verdict import CAUTIONS, Summary
 from noonhold.verdict_sentence import sentence
@@ -101,10 +102,8 @@ class ProjectionReport:
         """Every day's verdict and figures: a pandas DataFrame by date."""
         days = self.result.days
         columns = {each.name: getattr(days, each.name) for each in fields(days)}
-        cause = columns.get("cause")
-        if cause is not None:
-            kind = type(self.result.summary.cause)
-            columns["cause"] = [kind(int(value)).name.lower() for value in cause]
+        columns["verdict"] = [Verdict(int(value)).word for value in days.verdict]
+        columns["first_cause"] = [Cause(int(value)).word for value in days.first_cause]
         date = pd.DatetimeIndex(columns.pop("date"), name="date")
         return pd.DataFrame(columns, index=date)
 

@@ -18,7 +18,7 @@ import noonhold as nh
 from noonhold import samples
 from noonhold.documents import load_projection, load_rig
 from noonhold.projection_result import run_projection
-from noonhold.quantities import quantity
+from noonhold.quantities import Cause, Verdict, quantity
 from noonhold.reports import ProjectionReport
 from noonhold.rig import Rig
 from noonhold.scenario import Comfort, ComfortMeasure, Operation, Place, Start
@@ -185,7 +185,8 @@ def test_the_days_are_a_frame_by_date(report) -> None:
     days = report.days
     assert [str(day.date()) for day in days.index] == ["2025-01-14", "2025-01-15"]
     assert days["lowest_charge"].tolist() == report.result.days.lowest_charge.tolist()
-    assert set(days["cause"]) <= {str(each.name).lower() for each in type(report.summary.cause)}
+    assert set(days["verdict"]) <= {each.word for each in Verdict}
+    assert set(days["first_cause"]) <= {each.word for each in Cause}
 
 
 def test_the_picture_is_shown_and_saved(report, tmp_path: Path) -> None:
@@ -269,6 +270,29 @@ def test_each_study_takes_the_same_scenario_and_shows_a_table() -> None:
     told = [each.path for each in report.assumptions]
     assert "/base/start/state_of_charge" in told
     assert "<table>" in report._repr_html_()
+
+
+def test_a_log_is_a_document_or_a_frame() -> None:
+    examples = Path(__file__).parents[2] / "openapi" / "examples"
+    asked = json.loads((examples / "calibration.request.json").read_text())
+    scene = {name: asked[name] for name in ("place", "operation")}
+    others = {"options": {"weather": asked["weather"]}}
+    log = asked["log"]
+    by_document = nh.calibrate(asked["rig"], log, **scene, **others)
+    answer = json.loads((examples / "calibration.response.json").read_text())
+    names = [factor["name"] for factor in answer["factors"]]
+    assert by_document.table["name"].tolist() == names
+    frame = pd.DataFrame(log["columns"], index=pd.to_datetime(log["times"]))
+    by_frame = nh.calibrate(
+        asked["rig"],
+        frame,
+        temperature_unit=log["temperature_unit"],
+        events=log.get("events"),
+        **scene,
+        **others,
+    )
+    assert by_frame.document == by_document.document
+    assert len(repr(by_frame).splitlines()) <= 10
 
 
 def test_a_log_s_frame_needs_an_offset() -> None:
