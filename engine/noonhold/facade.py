@@ -525,9 +525,7 @@ def _log(
     log: Document | pd.DataFrame, temperature_unit: str, events: Sequence[Document] | None
 ) -> dict[str, Any]:
     """Return a log as a document, with the events that are given beside it."""
-    document = (
-        log_document(log, temperature_unit) if isinstance(log, pd.DataFrame) else dict(log)
-    )
+    document = log_document(log, temperature_unit) if isinstance(log, pd.DataFrame) else dict(log)
     return document if events is None else {**document, "events": [dict(each) for each in events]}
 
 
