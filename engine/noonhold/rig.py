@@ -337,14 +337,32 @@ class Heater:
 
 
 @dataclass(frozen=True)
+class BatteryPoint:
+    """What a battery has at a temperature, over what it has at its rating."""
+
+    temperature_c: float
+    capacity_ratio: float = 1.0
+    efficiency_ratio: float = 1.0
+
+
+@dataclass(frozen=True)
 class Battery:
-    """The house battery as an energy store."""
+    """The house battery as an energy store.
+
+    The lower of a power limit and a C-rate holds. Above ``taper_from_fraction`` of its charge the
+    charging limit falls to a twentieth at full. ``by_temperature`` is linear between its points
+    and constant beyond: energy that a cold battery cannot give stays in it.
+    """
 
     usable_energy_wh: float
     charge_efficiency: float = 0.97
     discharge_efficiency: float = 0.97
     max_charge_w: float = float("inf")
     max_discharge_w: float = float("inf")
+    charge_c_rate: float = float("inf")
+    discharge_c_rate: float = float("inf")
+    taper_from_fraction: float = 1.0
+    by_temperature: tuple[BatteryPoint, ...] = ()
     reserve_fraction: float = 0.1
     recovery_fraction: float = 0.05
     charge_temperature_c: tuple[float, float] = (0.0, 45.0)
@@ -359,6 +377,24 @@ class Aim:
     from_hour: float
     tilt_deg: float
     azimuth_deg: float
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """A raised part of the rig beside a fixed array: an upright box on the array's plane.
+
+    Its middle stands ``right_m`` and ``front_m`` from the array's middle; ``width_m`` is across
+    the rig, ``length_m`` along it. ``hours`` are spans of the clock in which it is up, empty means
+    always.
+    """
+
+    name: str
+    right_m: float
+    front_m: float
+    width_m: float
+    length_m: float
+    height_m: float
+    hours: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -384,6 +420,11 @@ class SolarArray:
     controller: str = ""
     shades_panel: str = ""
     area_m2: float = 0.0
+    soiling_fraction: float = 0.0
+    width_m: float = 0.0
+    length_m: float = 0.0
+    obstacles: tuple[Obstacle, ...] = ()
+    bypass_strips: int = 3
 
 
 @dataclass(frozen=True)
@@ -404,6 +445,20 @@ class Charging:
 
 
 @dataclass(frozen=True)
+class Thermostatic:
+    """What makes a load follow the temperature around it, as a refrigerator does.
+
+    The load's power is that at ``rated_ambient_c``; ``inside_c`` is the mean temperature it keeps.
+    """
+
+    rated_ambient_c: float = 25.0
+    inside_c: float = 4.0
+    constant_fraction: float = 0.0
+    most_power_w: float = float("inf")
+    in_cabin: bool = True
+
+
+@dataclass(frozen=True)
 class Load:
     """A house load; ``hours`` are spans of the clock, empty means all day."""
 
@@ -412,6 +467,7 @@ class Load:
     hours: tuple[tuple[float, float], ...] = ()
     heat_to_cabin_fraction: float = 1.0
     radiant_fraction: float = 0.0
+    thermostatic: Thermostatic | None = None
 
 
 @dataclass(frozen=True)

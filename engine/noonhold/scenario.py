@@ -94,7 +94,8 @@ class Span:
 class Operation:
     """What is done over a day of the clock; later spans overrule earlier ones.
 
-    Outside ``cooling_window`` the cooler is off whatever the policy says. Parked, covers open,
+    Outside ``cooling_window`` the cooler is off whatever the policy says. Set-out arrays stand
+    outside in ``set_out``, unless a span says whether they are deployed. Parked, covers open,
     vents closed, nobody inside, arrays and awnings deployed, no shore power, unless a span says
     otherwise.
     """
@@ -104,6 +105,7 @@ class Operation:
     cooling_window: tuple[float, float] = (0.0, 24.0)
     heating_set_point_c: float | None = None
     spans: tuple[Span, ...] = ()
+    set_out: tuple[float, float] = (8.0, 20.0)
     fresh_air_m3_h_per_occupant: float = 0.0
     sensible_w_per_occupant: float = 70.0
     latent_w_per_occupant: float = 45.0

@@ -154,6 +154,15 @@ def arrays(draw: st.DrawFn, controllers: list[str], areas: dict[str, float]) -> 
             options |= {"shades_panel": panel, "area_m2": areas[panel]}
     if controllers and draw(st.booleans()):
         options["controller"] = draw(st.sampled_from(controllers))
+    if "folding" not in options and draw(st.booleans()):
+        spans = draw(st.lists(pairs, max_size=2).map(tuple))
+        options |= {
+            "width_m": draw(number(0.2, 3)),
+            "length_m": draw(number(0.2, 3)),
+            "obstacles": (r.Obstacle("hood", draw(number(-3, 3)), 1.0, 0.4, 0.5, 0.3, spans),),
+            "bypass_strips": draw(st.integers(1, 12)),
+        }
+    options["soiling_fraction"] = draw(number(0, 0.3))
     mount = draw(st.sampled_from(r.Mount))
     return r.SolarArray(draw(names), draw(number(1, 2000)), mount, **options)
 
@@ -182,13 +191,26 @@ def rigs(draw: st.DrawFn) -> r.Rig:
         r.Battery,
         number(100, 20000),
         max_charge_w=st.just(float("inf")) | number(10, 5000),
+        charge_c_rate=number(0.1, 2),
+        discharge_c_rate=st.just(float("inf")) | number(0.1, 2),
+        taper_from_fraction=number(0.3, 1),
+        by_temperature=st.just(()) | st.just((r.BatteryPoint(0.0, 0.7, 0.9), r.BatteryPoint(20.0))),
         reserve_fraction=number(0, 0.5),
         recovery_fraction=number(0, 0.5),
         charge_temperature_c=st.tuples(number(-20, 0), number(1, 60)),
         in_cabin=st.booleans(),
     )
     load = st.builds(
-        r.Load, names, number(0, 500), st.lists(pairs, max_size=2).map(tuple), shares, shares
+        r.Load,
+        names,
+        number(0, 500),
+        st.lists(pairs, max_size=2).map(tuple),
+        shares,
+        shares,
+        st.none()
+        | st.builds(
+            r.Thermostatic, number(20, 40), number(-20, 10), shares, in_cabin=st.booleans()
+        ),
     )
     return r.Rig(
         draw(names),
@@ -251,6 +273,7 @@ operations = st.builds(
         st.builds(lambda hours, setting: s.Span(*hours, setting), pairs, settings_of_spans()),
         max_size=3,
     ).map(tuple),
+    pairs,
 )
 comforts = st.one_of(
     st.builds(s.Comfort, st.just(s.ComfortMeasure.PMV), number(-2, 2)),

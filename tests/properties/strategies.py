@@ -10,6 +10,7 @@ from noonhold.rig import (
     Aim,
     Awning,
     Battery,
+    BatteryPoint,
     Charging,
     CondenserInstallation,
     Controller,
@@ -31,6 +32,7 @@ from noonhold.rig import (
     SolarArray,
     Stage,
     Supply,
+    Thermostatic,
     Vent,
     Window,
 )
@@ -160,6 +162,12 @@ def rigs(draw: st.DrawFn) -> Rig:
             charge_efficiency=draw(st.floats(0.8, 1.0)),
             discharge_efficiency=draw(st.floats(0.8, 1.0)),
             max_charge_w=draw(st.floats(50.0, 3000.0)),
+            charge_c_rate=draw(st.floats(0.1, 3.0)),
+            discharge_c_rate=draw(st.floats(0.1, 3.0)),
+            taper_from_fraction=draw(st.floats(0.3, 1.0)),
+            by_temperature=draw(
+                st.just(()) | st.just((BatteryPoint(-5.0, 0.5, 0.9), BatteryPoint(25.0)))
+            ),
             max_discharge_w=draw(st.floats(50.0, 3000.0)),
             reserve_fraction=draw(st.floats(0.0, 0.4)),
             recovery_fraction=draw(st.floats(0.0, 0.2)),
@@ -172,6 +180,16 @@ def rigs(draw: st.DrawFn) -> Rig:
         charging=Charging(draw(st.floats(0, 800)), draw(st.floats(0, 1500))),
         loads=(
             Load("always", draw(st.floats(0.0, 100.0)), (), draw(fraction), draw(fraction)),
+            Load(
+                "cold",
+                draw(st.floats(0.0, 100.0)),
+                (),
+                draw(fraction),
+                draw(fraction),
+                Thermostatic(
+                    32.0, 4.0, draw(fraction), draw(st.floats(50.0, 200.0)), draw(st.booleans())
+                ),
+            ),
             Load("sometimes", draw(st.floats(0.0, 500.0)), ((22.0, 2.0), (7.25, 8.5))),
         ),
         standing_power_w=draw(st.floats(0.0, 30.0)),
@@ -210,6 +228,7 @@ def scenarios(draw: st.DrawFn) -> Scenario:
         policy=draw(st.sampled_from(list(Policy))),
         cooling_window=(draw(clock_hour), draw(clock_hour)),
         heating_set_point_c=draw(st.none() | st.floats(5.0, 18.0)),
+        set_out=(draw(clock_hour), draw(clock_hour)),
         spans=tuple(
             Span(draw(clock_hour), draw(clock_hour), draw(settings))
             for _ in range(draw(st.integers(0, 3)))

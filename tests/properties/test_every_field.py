@@ -18,6 +18,7 @@ from noonhold.rig import (
     Aim,
     Awning,
     Battery,
+    BatteryPoint,
     Charging,
     CondenserInstallation,
     Controller,
@@ -34,6 +35,7 @@ from noonhold.rig import (
     Load,
     Modulation,
     Mount,
+    Obstacle,
     Panel,
     PerformanceMap,
     Policy,
@@ -45,6 +47,7 @@ from noonhold.rig import (
     SpeedPoint,
     Stage,
     Supply,
+    Thermostatic,
     Vent,
     Window,
 )
@@ -123,6 +126,13 @@ MODULATING = ((r.COOLER, {**ONE_SPEED, "modulation": MODULATION}),)
 DUCTS = Ducts(0.1, 0.2)
 DUCTED = ((r.COOLER, {"ducts": DUCTS}),)
 IN_A_LOCKER = ((r.COOLER, {"condenser_installation": CondenserInstallation.ENCLOSED}),)
+COLD = BatteryPoint(35.0, 0.8, 0.9)
+IN_COLD = ((r.BATTERY, {"by_temperature": (COLD, BatteryPoint(36.0))}),)
+HOOD = Obstacle("hood", 1.0, 0.0, 0.3, 1.0, 0.6)
+SIZED = {"width_m": 1.3, "length_m": 1.0}
+SHADED = ((r.ROOF_ARRAY, {**SIZED, "obstacles": (HOOD,)}),)
+COOL_BOX = Thermostatic()
+COLD_FOOD = ((r.REFRIGERATOR, {"thermostatic": COOL_BOX}),)
 
 CHANGES = (
     Change(r.FOAM, "thickness_m", 0.05),
@@ -236,6 +246,13 @@ CHANGES = (
     Change(r.BATTERY, "charge_temperature_c", (20.0, 30.0)),
     Change(r.BATTERY, "discharge_temperature_c", (20.0, 30.0)),
     Change(r.BATTERY, "in_cabin", True),
+    Change(r.BATTERY, "charge_c_rate", 0.05),
+    Change(r.BATTERY, "discharge_c_rate", 0.1),
+    Change(r.BATTERY, "taper_from_fraction", 0.3, ((r.BATTERY, {"max_charge_w": 100.0}),)),
+    Change(r.BATTERY, "by_temperature", (COLD,)),
+    Change(COLD, "temperature_c", 15.0, IN_COLD),
+    Change(COLD, "capacity_ratio", 0.5, IN_COLD),
+    Change(COLD, "efficiency_ratio", 0.8, IN_COLD),
     Change(r.MORNING, "from_hour", 9.0),
     Change(r.MORNING, "tilt_deg", 10.0),
     Change(r.MORNING, "azimuth_deg", 200.0),
@@ -250,6 +267,22 @@ CHANGES = (
     Change(r.ROOF_ARRAY, "controller", ""),
     Change(r.ROOF_ARRAY, "shades_panel", ""),
     Change(r.ROOF_ARRAY, "area_m2", 3.0),
+    Change(r.ROOF_ARRAY, "soiling_fraction", 0.1),
+    Change(r.ROOF_ARRAY, "obstacles", (HOOD,), ((r.ROOF_ARRAY, SIZED),)),
+    Change(r.ROOF_ARRAY, "width_m", 2.0, SHADED),
+    Change(r.ROOF_ARRAY, "length_m", 2.0, SHADED),
+    Change(r.ROOF_ARRAY, "bypass_strips", 6, SHADED),
+    *(
+        Change(HOOD, name, value, SHADED)
+        for name, value in {
+            "right_m": -0.9,
+            "front_m": 0.4,
+            "width_m": 0.6,
+            "length_m": 0.8,
+            "height_m": 0.3,
+            "hours": ((12.0, 13.0),),
+        }.items()
+    ),
     Change(r.CONTROLLER, "max_power_w", 200.0),
     Change(r.CONTROLLER, "efficiency", 0.8),
     Change(r.CHARGING, "alternator_w", 50.0),
@@ -258,6 +291,12 @@ CHANGES = (
     Change(r.LIGHTS, "hours", ((5.0, 7.0),)),
     Change(r.LIGHTS, "heat_to_cabin_fraction", 0.1),
     Change(r.LIGHTS, "radiant_fraction", 0.9),
+    Change(r.REFRIGERATOR, "thermostatic", COOL_BOX),
+    Change(COOL_BOX, "rated_ambient_c", 32.0, COLD_FOOD),
+    Change(COOL_BOX, "inside_c", -10.0, COLD_FOOD),
+    Change(COOL_BOX, "constant_fraction", 0.5, COLD_FOOD),
+    Change(COOL_BOX, "most_power_w", 41.0, COLD_FOOD),
+    Change(COOL_BOX, "in_cabin", False, COLD_FOOD),
     Change(r.RIG, "shell", replace(r.SHELL, volume_m3=7.0)),
     Change(r.RIG, "battery", replace(r.BATTERY, usable_energy_wh=1400.0)),
     Change(r.RIG, "cooler", None),
@@ -299,6 +338,7 @@ CHANGES = (
     Change(r.OPERATION, "cooling_window", (12.0, 18.0)),
     Change(r.OPERATION, "heating_set_point_c", None),
     Change(r.OPERATION, "spans", ()),
+    Change(r.OPERATION, "set_out", (10.0, 18.0)),
     Change(r.OPERATION, "fresh_air_m3_h_per_occupant", 60.0),
     Change(r.OPERATION, "sensible_w_per_occupant", 120.0),
     Change(r.OPERATION, "latent_w_per_occupant", 120.0),
@@ -322,7 +362,7 @@ CHANGES = (
 LABELS = {
     (Layer, "material"), (Panel, "name"), (Window, "name"), (Vent, "name"), (Stage, "name"),
     (SolarArray, "name"), (Controller, "name"), (Load, "name"), (Rig, "name"),
-    (Supply, "through_inverter"),
+    (Supply, "through_inverter"), (Obstacle, "name"),
     (SolarArray, "mirrored_south"),  # acts in the south alone: test_forcing.py
 }  # fmt: skip
 

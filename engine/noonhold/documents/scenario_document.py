@@ -175,6 +175,10 @@ class OperationSchema(DocumentSchema):
     )
     cooling_window = Part(HoursSchema, "When the cooler may run; otherwise it is off.")
     heating_set_point_c = Number("heating_set_point_c")
+    set_out = Part(
+        HoursSchema,
+        "When set-out arrays stand outside, unless a span says whether they are deployed.",
+    )
     spans = Items(Part(SpanSchema), "Changes by the clock.")
     fresh_air_m3_h_per_occupant = Number(
         "fresh_air_m3_h_per_occupant", default=0.0, reason="no fresh air beside the leakage"
@@ -218,6 +222,12 @@ class OperationSchema(DocumentSchema):
         if "cooling_window" not in data:
             window = {"from_hour": 0.0, "to_hour": 24.0}
             yield "cooling_window", window, "the cooler may run at any hour"
+        if "set_out" not in data:
+            yield (
+                "set_out",
+                {"from_hour": 8.0, "to_hour": 20.0},
+                "somebody is up to set arrays out and to stow them, common practice, no source",
+            )
 
 
 class ComfortSchema(DocumentSchema):

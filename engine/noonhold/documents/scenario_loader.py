@@ -153,6 +153,8 @@ def load_parts(
         assumptions = doubtful_areas(used, ("rig",))
     else:
         used, assumptions = known.value, known.assumptions
+    if not any(array.folding for array in used.arrays):
+        found = [each for each in found if each[0][-2:] != ("operation", "set_out")]
     return LoadedParts(
         rig=used,
         rig_given=known is None,

@@ -152,7 +152,12 @@ def array_tables(rig: Rig) -> ArrayTables:
     return ArrayTables(
         rated_power_w=column([array.rated_power_w for array in arrays]),
         temperature_coefficient_per_k=column([a.temperature_coefficient_per_k for a in arrays]),
-        system_loss_fraction=column([array.system_loss_fraction for array in arrays]),
+        system_loss_fraction=column(
+            [
+                a.system_loss_fraction + (1.0 - a.system_loss_fraction) * a.soiling_fraction
+                for a in arrays
+            ]
+        ),
         u0=column([HEAT_LOSS_FACTORS[array.mount][0] for array in arrays]),
         u1=column([HEAT_LOSS_FACTORS[array.mount][1] for array in arrays]),
         controller=_controller_indices(rig),

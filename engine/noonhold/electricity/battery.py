@@ -9,9 +9,11 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+import numpy as np
 from numba import njit
+from numpy.typing import NDArray
 
-from noonhold.rig import Battery
+from noonhold.rig import Battery, BatteryPoint
 
 __all__ = [
     "BatteryTables",
@@ -27,6 +29,8 @@ SECONDS_PER_HOUR = 3600.0
 # A step drawn to land on the reserve lands within rounding of it; this much of the usable energy
 # counts as on it.
 RESERVE_TOLERANCE = 1e-9
+# Charging limit at full over that before the taper: common practice, no source.
+FULL_TAPER = 0.05
 
 
 class BatteryTables(NamedTuple):
@@ -43,6 +47,10 @@ class BatteryTables(NamedTuple):
     charge_high_c: float
     discharge_low_c: float
     discharge_high_c: float
+    taper_from_wh: float
+    temperature_c: NDArray[np.float64]  # (m,), one point where temperature does not matter
+    capacity_ratio: NDArray[np.float64]  # (m,)
+    efficiency_ratio: NDArray[np.float64]  # (m,)
 
 
 class BusStep(NamedTuple):
@@ -97,20 +105,50 @@ def battery_tables(battery: Battery) -> BatteryTables:
     >>> tables.reserve_wh, tables.recovery_wh
     (1000.0, 1250.0)
     """
+    points = battery.by_temperature or (BatteryPoint(25.0),)
     recovery_fraction = min(1.0, battery.reserve_fraction + battery.recovery_fraction)
     return BatteryTables(
         usable_energy_wh=float(battery.usable_energy_wh),
         charge_efficiency=float(battery.charge_efficiency),
         discharge_efficiency=float(battery.discharge_efficiency),
-        max_charge_w=float(battery.max_charge_w),
-        max_discharge_w=float(battery.max_discharge_w),
+        max_charge_w=float(
+            min(battery.max_charge_w, battery.charge_c_rate * battery.usable_energy_wh)
+        ),
+        max_discharge_w=float(
+            min(battery.max_discharge_w, battery.discharge_c_rate * battery.usable_energy_wh)
+        ),
         reserve_wh=float(battery.reserve_fraction * battery.usable_energy_wh),
         recovery_wh=float(recovery_fraction * battery.usable_energy_wh),
         charge_low_c=float(battery.charge_temperature_c[0]),
         charge_high_c=float(battery.charge_temperature_c[1]),
         discharge_low_c=float(battery.discharge_temperature_c[0]),
         discharge_high_c=float(battery.discharge_temperature_c[1]),
+        taper_from_wh=float(battery.taper_from_fraction * battery.usable_energy_wh),
+        temperature_c=np.array([point.temperature_c for point in points]),
+        capacity_ratio=np.array([point.capacity_ratio for point in points]),
+        efficiency_ratio=np.array([point.efficiency_ratio for point in points]),
     )
+
+
+@njit(cache=True, nogil=True)
+def _by_temperature(battery: BatteryTables, ratios: NDArray[np.float64], battery_c: float) -> float:
+    """Return a ratio at the battery's temperature, linear between points, constant beyond."""
+    points = battery.temperature_c
+    last = len(points) - 1
+    if last == 0 or battery_c <= points[0]:
+        return float(ratios[0])
+    for k in range(last):
+        if battery_c < points[k + 1]:
+            share = (battery_c - points[k]) / (points[k + 1] - points[k])
+            return float(ratios[k] + share * (ratios[k + 1] - ratios[k]))
+    return float(ratios[last])
+
+
+@njit(cache=True, nogil=True)
+def _locked_wh(battery: BatteryTables, battery_c: float) -> float:
+    """Return the energy that the battery cannot give at its temperature. [Wh]."""
+    ratio = _by_temperature(battery, battery.capacity_ratio, battery_c)
+    return (1.0 - ratio) * battery.usable_energy_wh
 
 
 @njit(cache=True, nogil=True)
@@ -142,9 +180,15 @@ def _limit_at(limit_w: float, battery_c: float, low_c: float, high_c: float) -> 
 
 
 @njit(cache=True, nogil=True)
-def _charge_limit(battery: BatteryTables, battery_c: float) -> float:
-    """Return the charging power the battery takes at its temperature. [W]."""
-    return _limit_at(battery.max_charge_w, battery_c, battery.charge_low_c, battery.charge_high_c)
+def _charge_limit(battery: BatteryTables, battery_c: float, stored_wh: float) -> float:
+    """Return the charging power the battery takes at its temperature and charge. [W]."""
+    limit_w = battery.max_charge_w
+    if stored_wh > battery.taper_from_wh:
+        left = (battery.usable_energy_wh - stored_wh) / (
+            battery.usable_energy_wh - battery.taper_from_wh
+        )
+        limit_w *= max(left, FULL_TAPER)
+    return _limit_at(limit_w, battery_c, battery.charge_low_c, battery.charge_high_c)
 
 
 @njit(cache=True, nogil=True)
@@ -192,10 +236,10 @@ def bus_step(
     Notes
     -----
     Solar serves the demand first, then the alternator, then shore power, then the battery, which
-    the loads may empty: the reserve binds the cooler only. What the sources have left charges the
-    battery in the same order. Solar left after that is curtailed; the alternator's and the shore's
-    is not drawn. The battery never charges and discharges in one step. With :math:`\Delta t` in
-    hours the two ledgers are
+    the loads may empty, but for what a cold battery keeps: the reserve binds the cooler only. What
+    the sources have left charges the battery in the same order. Solar left after that is curtailed;
+    the alternator's and the shore's is not drawn. The battery never charges and discharges in one
+    step. With :math:`\Delta t` in hours the two ledgers are
 
     .. math::
 
@@ -210,13 +254,17 @@ def bus_step(
     missing_w -= alternator_to_loads_w
     shore_to_loads_w = _lesser(shore_w, missing_w)
     missing_w -= shore_to_loads_w
-    emptying_w = stored_wh * battery.discharge_efficiency / hours
+    ratio = _by_temperature(battery, battery.efficiency_ratio, battery_c)
+    charge_efficiency = battery.charge_efficiency * ratio
+    discharge_efficiency = battery.discharge_efficiency * ratio
+    free_wh = _at_least_zero(stored_wh - _locked_wh(battery, battery_c))
+    emptying_w = free_wh * discharge_efficiency / hours
     discharge_w = _lesser(_lesser(_discharge_limit(battery, battery_c), emptying_w), missing_w)
     unmet_w = missing_w - discharge_w
 
     space_wh = _at_least_zero(battery.usable_energy_wh - stored_wh)
-    filling_w = space_wh / battery.charge_efficiency / hours
-    room_w = _lesser(_charge_limit(battery, battery_c), filling_w)
+    filling_w = space_wh / charge_efficiency / hours
+    room_w = _lesser(_charge_limit(battery, battery_c, stored_wh), filling_w)
     solar_left_w = solar_w - solar_to_loads_w
     solar_to_store_w = _lesser(solar_left_w, room_w)
     room_w -= solar_to_store_w
@@ -225,8 +273,8 @@ def bus_step(
     shore_to_store_w = _lesser(shore_w - shore_to_loads_w, room_w)
     charge_w = solar_to_store_w + alternator_to_store_w + shore_to_store_w
 
-    into_store_w = charge_w * battery.charge_efficiency
-    out_of_store_w = discharge_w / battery.discharge_efficiency
+    into_store_w = charge_w * charge_efficiency
+    out_of_store_w = discharge_w / discharge_efficiency
     end_wh = stored_wh + (into_store_w - out_of_store_w) * hours
     # Rounding alone can carry the store past empty or full, by its last digit.
     if end_wh < 0.0:
@@ -294,13 +342,15 @@ def cooler_allowance_w(
     """
     hours = dt_s / SECONDS_PER_HOUR
     surplus_w = solar_w + alternator_w + shore_w - base_demand_w
+    ratio = _by_temperature(battery, battery.efficiency_ratio, battery_c)
     above_wh = stored_wh - battery.reserve_wh
     if above_wh < -RESERVE_TOLERANCE * battery.usable_energy_wh:
-        needed_w = -above_wh / battery.charge_efficiency / hours
-        if needed_w > _charge_limit(battery, battery_c):
+        needed_w = -above_wh / (battery.charge_efficiency * ratio) / hours
+        if needed_w > _charge_limit(battery, battery_c, stored_wh):
             return 0.0
         return _at_least_zero(surplus_w - needed_w)
-    lasting_w = _at_least_zero(above_wh) * battery.discharge_efficiency / hours
+    above_wh = _lesser(above_wh, stored_wh - _locked_wh(battery, battery_c))
+    lasting_w = _at_least_zero(above_wh) * (battery.discharge_efficiency * ratio) / hours
     from_store_w = _lesser(_discharge_limit(battery, battery_c), lasting_w)
     return _at_least_zero(surplus_w + from_store_w)
 

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.cooling.speeds import running_stages
-from noonhold.rig import Load, Policy, Rig
+from noonhold.rig import Load, Policy, Rig, Thermostatic
 from noonhold.scenario import COVER_STATES, Operation, Scenario, Setting
 from noonhold.weather.clock import DAY_S
 
@@ -45,12 +45,20 @@ class ControlTables(NamedTuple):
     people_sensible: FloatArray  # (r,) [W]
     people_latent: FloatArray  # (r,) [W]
     driving_speed: FloatArray  # (r,) 0 when parked [m/s]
-    deployed: IntArray  # (r,) awnings and folding arrays are out
+    deployed: IntArray  # (r,) awnings are out
     alternator: FloatArray  # (r,) offered [W]
     shore: FloatArray  # (r,) offered [W]
-    load_power: FloatArray  # (r,) house loads and vent fans [W]
+    load_power: FloatArray  # (r,) house loads that go by the clock, and vent fans [W]
     load_to_air: FloatArray  # (r,) their heat to the cabin air [W]
     load_to_radiant: FloatArray  # (r,) their heat to the faces [W]
+    thermostatic_power: FloatArray  # (r, k) rated power of loads that follow the temperature [W]
+    thermostatic_inside: FloatArray  # (k,) [degC]
+    thermostatic_rated: FloatArray  # (k,) temperature around them at that power [degC]
+    thermostatic_constant: FloatArray  # (k,) part that does not depend on temperature
+    thermostatic_most: FloatArray  # (k,) highest power [W]
+    thermostatic_to_air: FloatArray  # (k,) part of the power that heats the cabin air
+    thermostatic_to_radiant: FloatArray  # (k,) part that heats the faces
+    thermostatic_in_cabin: IntArray  # (k,) 1 in the cabin, 0 outdoors
     in_window: IntArray  # (r,) within the cooling window
     judged: IntArray  # (r,) within it and after the allowance
     cabin_beam: FloatArray  # (r,) share of the beam that the place's shade lets through
@@ -179,6 +187,10 @@ def control_tables(rig: Rig, scenario: Scenario, step_s: int) -> ControlTables:
     speed = number("driving_speed_km_h") / 3.6
     moving = speed > 0.0
     deployed = rows["deployed"].astype(bool) & ~moving
+    set_out = in_span(hours, *operation.set_out)
+    for span in operation.spans:
+        if span.setting.deployed is not None:
+            set_out[in_span(hours, span.from_hour, span.to_hour)] = span.setting.deployed
     vents_open = rows["vents_open"].astype(np.float64)
     occupants = number("occupants")
     vents = rig.shell.vents
@@ -187,7 +199,11 @@ def control_tables(rig: Rig, scenario: Scenario, step_s: int) -> ControlTables:
 
     load_power = vents_open * sum(v.fan_power_w for v in vents)
     to_air, to_radiant = np.zeros(len(hours)), np.zeros(len(hours))
+    followers: list[tuple[Load, Thermostatic]] = []
     for load in rig.loads:
+        if load.thermostatic is not None:
+            followers.append((load, load.thermostatic))
+            continue
         power = _load_rows(load, hours)
         heat = power * load.heat_to_cabin_fraction
         load_power = load_power + power
@@ -201,7 +217,7 @@ def control_tables(rig: Rig, scenario: Scenario, step_s: int) -> ControlTables:
     for a, array in enumerate(rig.arrays):
         beam, diffuse = _shade_rows(scenario, hours, ("arrays", array.name))
         beam[moving] = diffuse[moving] = 1.0
-        out = deployed if array.folding else np.ones(len(hours), dtype=bool)
+        out = set_out & ~moving if array.folding else np.ones(len(hours), dtype=bool)
         array_beam[:, a] = np.where(out, beam, 0.0)
         array_diffuse[:, a] = np.where(out, diffuse, 0.0)
 
@@ -230,6 +246,20 @@ def control_tables(rig: Rig, scenario: Scenario, step_s: int) -> ControlTables:
         load_power=load_power,
         load_to_air=to_air,
         load_to_radiant=to_radiant,
+        thermostatic_power=np.column_stack(
+            [np.empty((len(hours), 0)), *(_load_rows(load, hours) for load, _ in followers)]
+        ),
+        thermostatic_inside=np.array([each.inside_c for _, each in followers]),
+        thermostatic_rated=np.array([each.rated_ambient_c for _, each in followers]),
+        thermostatic_constant=np.array([each.constant_fraction for _, each in followers]),
+        thermostatic_most=np.array([each.most_power_w for _, each in followers]),
+        thermostatic_to_air=np.array(
+            [load.heat_to_cabin_fraction * (1.0 - load.radiant_fraction) for load, _ in followers]
+        ),
+        thermostatic_to_radiant=np.array(
+            [load.heat_to_cabin_fraction * load.radiant_fraction for load, _ in followers]
+        ),
+        thermostatic_in_cabin=np.array([each.in_cabin for _, each in followers], dtype=np.int64),
         in_window=in_window.astype(np.int64),
         judged=judged.astype(np.int64),
         cabin_beam=cabin_beam,

@@ -17,6 +17,7 @@ from noonhold.envelope.convection import STEFAN_BOLTZMANN, ZERO_CELSIUS_K, wind_
 from noonhold.envelope.glazing import angular_factors, for_each_glass, hemispherical_factors
 from noonhold.rig import Exposure, Panel, Rig, SolarArray, Window
 from noonhold.scenario import Place
+from noonhold.solar.array_shading import own_shade
 from noonhold.solar.shading import (
     awning_sky_fraction,
     awning_sunlit_fraction,
@@ -101,6 +102,27 @@ def _awnings(
             sunlit[:, p] *= awning_sunlit_fraction(geometry, azimuth, part.extent, awning)
             sky[p] *= awning_sky_fraction(part.extent, awning)
     return sunlit, sky
+
+
+def _own_shade(
+    rig: Rig, heading_deg: float, geometry: SolarGeometry, clock_hours: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Return the shaded part of each array and what it loses of the beam, both (n, a)."""
+    shape = (len(clock_hours), len(rig.arrays))
+    dark, lost = np.zeros(shape), np.zeros(shape)
+    turn = np.deg2rad(heading_deg)
+    east, north, up = geometry.mean_towards_sun.T
+    towards_sun = np.column_stack(
+        [
+            east * np.cos(turn) - north * np.sin(turn),  # right
+            east * np.sin(turn) + north * np.cos(turn),  # front
+            up,
+        ]
+    )
+    for a, array in enumerate(rig.arrays):
+        if array.obstacles:
+            dark[:, a], lost[:, a] = own_shade(array, towards_sun, clock_hours)
+    return dark, lost
 
 
 def array_angles(
@@ -224,6 +246,7 @@ def forcing_tables(
     passed_beam = array_angular_factor(onto_arrays.cos_incidence)
     passed_sky, passed_ground = array_diffuse_factors(array_tilt)
     array_beam = onto_arrays.beam * above[:, None]
+    dark, lost = _own_shade(rig, place.heading_deg, geometry, clock_hours)
     array_sky = onto_arrays.sky * dome
 
     return ForcingTables(
@@ -247,9 +270,9 @@ def forcing_tables(
         ),
         awning_sunlit=sunlit,
         awning_sky=awning_sky,
-        array_beam=array_beam,
+        array_beam=array_beam * (1.0 - dark),
         array_diffuse=array_sky + onto_arrays.ground,
-        array_beam_effective=array_beam * passed_beam,
+        array_beam_effective=array_beam * passed_beam * (1.0 - lost),
         array_diffuse_effective=array_sky * passed_sky + onto_arrays.ground * passed_ground,
         imposed_heat=np.zeros(len(weather)),
         horizon_sky=dome,

@@ -40,6 +40,7 @@ from noonhold.numerics.compiled import kernel
 from noonhold.simulation import channels as ch
 from noonhold.simulation.controls import NO_STAGE, ControlTables
 from noonhold.simulation.forcing import ForcingTables
+from noonhold.simulation.house_loads import house_loads
 from noonhold.simulation.record import (
     close_row,
     note_comfort,
@@ -219,14 +220,17 @@ def _step_through(
                 + control.vent_airflow[row]
             )
             dry_flow = flow * dry_air_density(outdoor, outdoor_humidity, pressure)
+            load_w, load_to_air_w, load_to_radiant_w = house_loads(
+                control, row, cabin.air[0], outdoor
+            )
             gains_air = (
                 control.people_sensible[row]
-                + before.served[0] * control.load_to_air[row]
+                + before.served[0] * load_to_air_w
                 + before.battery_loss[0] * control.battery_in_cabin
                 + forcing.imposed_heat[i]
                 + transmitted_solar[2]
             )
-            gains_radiant = before.served[0] * control.load_to_radiant[row]
+            gains_radiant = before.served[0] * load_to_radiant_w
             around = Surroundings(
                 outdoor, forcing.sky[i],
                 dry_flow * specific_heat(outdoor_humidity), air_capacity,
@@ -236,7 +240,7 @@ def _step_through(
             response = prepare_step(net, cabin, around)
 
             # The thermostat, within what the battery allows.
-            base_w = control.load_power[row] + control.standing_power
+            base_w = load_w + control.standing_power
             battery_c = cabin.air[2] if control.battery_in_cabin == 1 else outdoor
             allowance = 0.0
             if charge.stopped[0] == 0:
@@ -328,7 +332,7 @@ def _step_through(
             out[ch.COOLER_FAN] += cooling.fan_power_w
             out[ch.HEATING] += heating
             out[ch.HEATER_POWER] += heater_w
-            out[ch.LOAD_POWER] += control.load_power[row]
+            out[ch.LOAD_POWER] += load_w
             out[ch.STANDING_POWER] += control.standing_power
             out[ch.SOLAR] += solar_w
             out[ch.SOLAR_USED] += bus.solar_used_w

@@ -204,7 +204,14 @@ def forcing_key(rig: Rig, place: Place) -> Hashable:
     # The angular curve of a glass follows from all that is said of the glass; covers have no part.
     windows = tuple(replace(w, name="", area_m2=0.0, covers=()) for w in shell.windows)
     arrays = tuple(
-        (a.tilt_deg, a.azimuth_from_front_deg, a.folding, a.aims, a.mirrored_south)
+        (
+            a.tilt_deg,
+            a.azimuth_from_front_deg,
+            a.folding,
+            a.aims,
+            a.mirrored_south,
+            (a.obstacles, a.width_m, a.length_m, a.bypass_strips) if a.obstacles else (),
+        )
         for a in rig.arrays
     )
     ground = (place.heading_deg, place.ground_albedo, place.terrain, place.horizon, place.timezone)

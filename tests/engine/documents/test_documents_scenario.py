@@ -54,6 +54,7 @@ def test_an_operation_tells_its_defaults() -> None:
     assert paths(loaded) == {
         "/operation/policy",
         "/operation/cooling_window",
+        "/operation/set_out",
         "/operation/fresh_air_m3_h_per_occupant",
         "/operation/sensible_w_per_occupant",
         "/operation/latent_w_per_occupant",

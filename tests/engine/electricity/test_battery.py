@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -57,7 +58,7 @@ def test_tables_say_the_reserve_in_watt_hours():
     assert battery.recovery_wh == pytest.approx(1500.0)
     assert (battery.charge_low_c, battery.charge_high_c) == (0.0, 45.0)
     assert (battery.discharge_low_c, battery.discharge_high_c) == (-20.0, 60.0)
-    assert {type(value) for value in battery} == {float}
+    assert {type(value) for value in battery} == {float, np.ndarray}
 
 
 def test_a_recovery_beyond_full_is_full():

@@ -146,3 +146,20 @@ def test_a_group_ends_where_the_sun_is_let_through_otherwise_and_nowhere_else() 
 def test_without_a_cooler_no_stage_runs() -> None:
     table = control_tables(rig(cooler=None), scene(), STEP_S)
     assert (table.lowest_stage == NO_STAGE).all()
+
+
+def test_set_out_arrays_stand_outside_when_people_are_up_or_a_span_says_so() -> None:
+    folding = SolarArray(
+        "set", 100.0, Mount.OPEN_STAND, folding=True, aims=(Aim(0.0, 30.0, 180.0),)
+    )
+    shown = rig(arrays=(ROOF_ARRAY, folding))
+
+    def out(**operation: object) -> list[float]:
+        table = control_tables(shown, scene(operation=Operation(24.0, **operation)), STEP_S)
+        assert table.array_beam[:, 0].all()
+        return on(table.array_beam[:, 1])
+
+    assert out() == [*np.arange(8.0, 20.0, 0.25)]
+    assert out(set_out=(10.0, 18.0)) == [*np.arange(10.0, 18.0, 0.25)]
+    early = (Span(6.0, 9.0, Setting(deployed=True)), Span(17.0, 18.0, Setting(deployed=False)))
+    assert out(spans=early) == [*np.arange(6.0, 17.0, 0.25), *np.arange(18.0, 20.0, 0.25)]

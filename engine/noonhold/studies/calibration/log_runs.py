@@ -162,7 +162,7 @@ def _chosen(where: npt.NDArray[np.bool_], new: ControlTables, old: ControlTables
     """Return a table with rows of the new one where asked."""
     mixed: dict[str, Any] = {}
     for name, value in new._asdict().items():
-        if isinstance(value, np.ndarray):
+        if isinstance(value, np.ndarray) and len(value) == len(where):
             before = getattr(old, name)
             mixed[name] = np.where(where if value.ndim == 1 else where[:, None], value, before)
     return new._replace(**mixed)
@@ -200,7 +200,12 @@ def logged_loads(
     power = np.where(known, house, control.load_power) + from_battery_w
     to_air = np.where(known, house * (share - radiant_fraction), control.load_to_air)
     to_radiant = np.where(known, house * radiant_fraction, control.load_to_radiant)
-    return control._replace(load_power=power, load_to_air=to_air, load_to_radiant=to_radiant)
+    return control._replace(
+        load_power=power,
+        load_to_air=to_air,
+        load_to_radiant=to_radiant,
+        thermostatic_power=np.where(known[:, None], 0.0, control.thermostatic_power),
+    )
 
 
 def piece_member(
