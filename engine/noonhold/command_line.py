@@ -8,6 +8,8 @@ of :class:`LazyCommand`, as Flask's extensions offer theirs. A table imports not
 from __future__ import annotations
 
 import os
+import sys
+import traceback
 from collections.abc import Iterable
 from dataclasses import dataclass
 from importlib import import_module
@@ -19,7 +21,9 @@ import click
 
 from noonhold import samples
 from noonhold.errors import NoonholdError
+from noonhold.exit_codes import ExitCode, exit_code_text
 
+TRACEBACK: Final = "NOONHOLD_TRACEBACK"
 GROUP: Final = "noonhold.commands"
 _THREADS: Final = ("NUMBA_NUM_THREADS", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS")
 
@@ -77,6 +81,19 @@ class LazyGroup(click.Group):
         found = self.table.get(cmd_name)
         return None if found is None else found.load()
 
+    def invoke(self, ctx: click.Context) -> object:
+        """Run a command; whatever ends it is told in a line and has a code of the table."""
+        try:
+            return super().invoke(ctx)
+        except (click.exceptions.Exit, click.UsageError):
+            raise
+        except click.ClickException as exc:
+            exc.show()
+            code = ExitCode.BAD_INPUT  # click has 1, which is drift here
+        except (Exception, KeyboardInterrupt) as exc:
+            code = told_end(exc)
+        sys.exit(code)
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the list of commands from the table, without importing them."""
         with formatter.section("Commands"):
@@ -113,6 +130,43 @@ OWN: Final = (
 )
 
 
+def told_end(exc: BaseException) -> ExitCode:
+    """Tell on standard error what ended a command, and return its exit code.
+
+    Parameters
+    ----------
+    exc : BaseException
+        What the command raised.
+
+    Returns
+    -------
+    ExitCode
+        Never that of drift. The traceback is printed for an internal failure alone, and only where
+        the environment variable ``NOONHOLD_TRACEBACK`` asks for it.
+    """
+    if isinstance(exc, NoonholdError):
+        for line in str(exc).splitlines():
+            click.echo(f"error: {line}", err=True)
+        return ExitCode.BAD_INPUT
+    if isinstance(exc, KeyboardInterrupt | click.Abort):
+        click.echo("stopped by SIGINT", err=True)
+        return ExitCode.INTERRUPTED
+    if isinstance(exc, BrokenPipeError):
+        # What is left in the buffer has nowhere to go; the interpreter would complain at its end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return ExitCode.PIPE_CLOSED
+    if isinstance(exc, OSError):
+        where = f"{exc.filename}: " if exc.filename else ""
+        click.echo(f"error: {where}{exc.strerror or exc}", err=True)
+        return ExitCode.CANNOT_WRITE
+    click.echo(f"internal failure: {type(exc).__name__}: {exc}", err=True)
+    if os.environ.get(TRACEBACK):
+        click.echo("".join(traceback.format_exception(exc)), err=True, nl=False)
+    else:
+        click.echo(f"{TRACEBACK}=1 shows where; please report it", err=True)
+    return ExitCode.INTERNAL
+
+
 def installed_commands() -> list[LazyCommand]:
     """Return the commands of every installed package that offers some.
 
@@ -129,8 +183,7 @@ def installed_commands() -> list[LazyCommand]:
 
 
 _EPILOG: Final = (
-    "Exit codes: 0 success; 1 compare found drift; 2 bad input; 3 partial, some runs of a"
-    " sweep have no verdict; 130 and 143 stopped by SIGINT or SIGTERM.\n\n"
+    f"Exit codes: {exit_code_text()}\n\n"
     'Completion by the shell: eval "$(_NOONHOLD_COMPLETE=bash_source noonhold)", in zsh'
     " zsh_source; in fish, _NOONHOLD_COMPLETE=fish_source noonhold | source."
 )

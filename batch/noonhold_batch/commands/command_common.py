@@ -1,4 +1,4 @@
-"""What the commands share: exit codes, and errors told instead of traced."""
+"""What the commands share: kinds of options, and errors told instead of traced."""
 
 from __future__ import annotations
 
@@ -13,11 +13,7 @@ import click
 from click.core import ParameterSource
 
 from noonhold.errors import NoonholdError
-
-EXIT_OK = 0
-EXIT_DRIFT = 1
-EXIT_BAD_INPUT = 2
-EXIT_PARTIAL = 3
+from noonhold.exit_codes import ExitCode
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
@@ -84,6 +80,6 @@ def tells_faults(command: Callable[..., None]) -> Callable[..., None]:
         except NoonholdError as exc:
             for fault in exc.faults:
                 click.echo(f"error: {fault}", err=True)
-            sys.exit(EXIT_BAD_INPUT)
+            sys.exit(ExitCode.BAD_INPUT)
 
     return told

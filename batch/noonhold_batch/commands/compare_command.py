@@ -7,12 +7,14 @@ from pathlib import Path
 
 import click
 
-from noonhold_batch.commands.command_common import ANY_PATH, EXIT_DRIFT, OUT_FILE, tells_faults
+from noonhold.exit_codes import ExitCode
+from noonhold_batch.commands.command_common import ANY_PATH, OUT_FILE, tells_faults
 from noonhold_batch.results.drift import STEPS, TOLERANCES, parse_tolerances, table_text
 from noonhold_batch.results.drift import compare as compare_results
 from noonhold_batch.results.junit import junit_xml
 from noonhold_batch.results.netcdf import write_netcdf
 from noonhold_batch.results.result import open_result, require
+from noonhold_batch.whole_file import write_whole
 
 
 @click.command()
@@ -45,7 +47,7 @@ def compare(
     allowed = parse_tolerances(tolerances)
     found = compare_results(open_result(before), open_result(result), allowed)
     if junit is not None:
-        junit.write_text(junit_xml(found), encoding="utf-8")
+        write_whole(junit, junit_xml(found))
     click.echo(table_text(found, every), nl=False)
     if found.drifted:
-        sys.exit(EXIT_DRIFT)
+        sys.exit(ExitCode.DRIFT)

@@ -16,6 +16,7 @@ from noonhold_batch.maps.map_html import map_page
 from noonhold_batch.maps.map_points import map_points, picture_of, told_unplaced
 from noonhold_batch.results.result import choose_rig, open_result
 from noonhold_batch.results.wording import rig_title, rule, weather_change
+from noonhold_batch.whole_file import write_whole
 
 _PICTURES: dict[str, Kind] = {".png": "png", ".svg": "svg"}
 _SUFFIXES = (*_PICTURES, ".html", ".geojson", ".json")
@@ -58,11 +59,11 @@ def draw_map(
     lines = read_lines(boundaries) if boundaries else []
     titles = {rig: rig_title(opened, rig) for rig in chosen}
     if suffix in (".geojson", ".json"):
-        out.write_text(geojson_text(maps, said), encoding="utf-8")
+        write_whole(out, geojson_text(maps, said))
     elif suffix == ".html":
-        out.write_text(map_page(maps, titles, said, lines), encoding="utf-8")
+        write_whole(out, map_page(maps, titles, said, lines))
     else:
         drawings = [picture_of(each, titles[each.rig]) for each in maps]
         words = f"{said} {told_unplaced(maps)}".strip()
-        out.write_bytes(drawn(drawings, words, _PICTURES[suffix], lines, reach_km))
+        write_whole(out, drawn(drawings, words, _PICTURES[suffix], lines, reach_km))
     click.echo(f"{out}: {len(chosen)} rigs, {len(maps[0].points)} stations")

@@ -19,6 +19,7 @@ from noonhold_batch.results.wording import rule_of
 from noonhold_batch.sweep.site_block import days_of_year
 from noonhold_batch.sweep.site_year import run_year
 from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO, load_cases
+from noonhold_batch.whole_file import write_whole
 
 _PICTURES: dict[str, Kind] = {".png": "png", ".svg": "svg"}
 _SUFFIXES = (*_PICTURES, ".csv")
@@ -59,7 +60,7 @@ def place(rig: Path, weather: Path, scenario: Path, out: Path) -> None:
         reserve_fraction=case.rig.battery.reserve_fraction,
     )
     if suffix == ".csv":
-        to_frame(year).to_csv(out, index=False, lineterminator="\n")
+        write_whole(out, to_frame(year).to_csv(index=False, lineterminator="\n"))
     else:
-        out.write_bytes(draw_year(year, rule_of(case.document), _PICTURES[suffix]))
+        write_whole(out, draw_year(year, rule_of(case.document), _PICTURES[suffix]))
     click.echo(str(out))

@@ -11,10 +11,10 @@ from pathlib import Path
 import click
 import pandas as pd
 
+from noonhold.exit_codes import ExitCode
 from noonhold.studies.sizing.sizing_terms import Range, Target
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.commands.command_common import (
-    EXIT_PARTIAL,
     FILE,
     FOLDER,
     OUT_FILE,
@@ -30,6 +30,7 @@ from noonhold_batch.site_studies.study_sites import (
 )
 from noonhold_batch.site_studies.study_table import columns, study_text
 from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO, load_cases
+from noonhold_batch.whole_file import write_whole
 
 _STEPS = {"battery": 250.0, "array": 50.0, "cooler": 0.05}
 _rigs = click.option("--rig", "rigs", type=FILE, multiple=True, required=True, help="A rig.")
@@ -137,7 +138,7 @@ def _tell(rows: Iterable[Cells], out: Path | None) -> None:
         click.echo(study_text(found), nl=False)
     else:
         frame = pd.DataFrame(found, columns=columns(found))
-        frame.to_csv(out, index=False, lineterminator="\n")
+        write_whole(out, frame.to_csv(index=False, lineterminator="\n"))
         click.echo(str(out))
     if any("reason" in row for row in found):
-        sys.exit(EXIT_PARTIAL)
+        sys.exit(ExitCode.PARTIAL)

@@ -12,10 +12,10 @@ from typing import cast
 import click
 from tqdm import tqdm
 
+from noonhold.exit_codes import ExitCode
 from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold_batch.commands.command_common import (
     ANY_PATH,
-    EXIT_PARTIAL,
     FILE,
     FOLDER,
     command_line,
@@ -127,7 +127,7 @@ def sweep(
     outcome = run_sweep(plan, out, runner, command_line(), cast(IfChanged, if_changed), watch)
     _report(outcome, len(cases), len(sites), time.monotonic() - begun, out)
     if outcome.failed:
-        sys.exit(EXIT_PARTIAL)
+        sys.exit(ExitCode.PARTIAL)
 
 
 def _report(outcome: Outcome, rigs: int, sites: int, seconds: float, out: Path) -> None:

@@ -8,6 +8,8 @@ from pathlib import Path
 import numpy as np
 import xarray as xr
 
+from noonhold_batch.whole_file import write_whole
+
 _AXES = ("rig", "site", "day")
 _NONE = np.int32(-(2**31))  # of packed variables
 _NAMES = {"rig": "rig_id", "site": "site_id"}
@@ -68,6 +70,5 @@ def write_netcdf(
                 values = np.array(variable.attrs["flag_values"], dtype=variable.dtype)
                 variable.attrs["flag_values"] = values
     encoding["day"] = {"dtype": "int32", "units": "days since 2001-01-01", "calendar": "standard"}
-    aside = out.with_name(f".{out.name}.new")
-    found.to_netcdf(aside, engine="h5netcdf", encoding=encoding)
-    aside.replace(out)
+    # In memory first: HDF5 ends the process where a disk is full.
+    write_whole(out, bytes(found.to_netcdf(None, engine="h5netcdf", encoding=encoding)))

@@ -14,6 +14,7 @@ from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.results.row_selection import By, Row
 from noonhold_batch.results.short_names import TERMINAL, shortened_apart, wrapped
 from noonhold_batch.results.summaries import DaysSummary
+from noonhold_batch.whole_file import write_whole, written_aside
 
 Format = Literal["text", "csv", "markdown", "parquet"]
 _FIRST_DAY = date(2001, 1, 1)
@@ -158,7 +159,8 @@ def write_table(frame: pd.DataFrame, kind: Format, out: Path | None, note: str =
         if out is None:
             raise BatchError.single("--out", "a Parquet table needs a file")
         try:
-            frame.to_parquet(out, index=False)
+            with written_aside(out) as aside:
+                frame.to_parquet(aside, index=False)
         except ImportError as exc:
             raise BatchError.single(
                 "--format", "Parquet needs pyarrow: pip install 'noonhold[parquet]'"
@@ -170,7 +172,7 @@ def write_table(frame: pd.DataFrame, kind: Format, out: Path | None, note: str =
         text = _markdown(frame) if kind == "markdown" else _plain(frame, note)
     if out is None:
         return text
-    out.write_text(text, encoding="utf-8")
+    write_whole(out, text)
     return ""
 
 

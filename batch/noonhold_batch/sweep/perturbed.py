@@ -10,6 +10,7 @@ import numpy as np
 
 from noonhold.weather.catalogue import station_id
 from noonhold_batch.batch_errors import BatchError
+from noonhold_batch.whole_file import write_whole
 
 # EPW, EnergyPlus Auxiliary Programs: dry bulb and dew point are the 7th and 8th field of a row.
 _HEADER_LINES = 8
@@ -63,7 +64,7 @@ def write_perturbed(
         for number in numbers:
             path = out / f"{station_id(source)}_{number:0{width}d}.epw.gz"
             text = "\n".join(_shifted(lines, float(shifts[number]))) + "\n"
-            path.write_bytes(gzip.compress(text.encode("latin-1"), _QUICK, mtime=0))
+            write_whole(path, gzip.compress(text.encode("latin-1"), _QUICK, mtime=0))
             yield path
 
 

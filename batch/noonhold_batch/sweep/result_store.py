@@ -7,6 +7,7 @@ place that keeps count.
 
 from __future__ import annotations
 
+import errno
 import json
 import shutil
 import warnings
@@ -138,16 +139,27 @@ def open_group(out: Path) -> zarr.Group:
     return group
 
 
-def write_block(group: zarr.Group, result: BlockResult) -> None:
+def write_block(group: zarr.Group, out: Path, result: BlockResult) -> None:
     """Write one block, its status last.
 
     Parameters
     ----------
     group : zarr.Group
         From `open_group`.
+    out : pathlib.Path
+        Where it lies.
     result : BlockResult
         Of `noonhold_batch.sweep.site_block.run_block`.
+
+    Raises
+    ------
+    FileNotFoundError
+        Where the result was removed in the meantime: a store would begin half of it anew.
     """
+    if not (out / "zarr.json").is_file():
+        raise FileNotFoundError(
+            errno.ENOENT, "the result was removed while the sweep ran", str(out)
+        )
     for variable in BY_BLOCK:
         values = result.arrays[variable.name]
         axis = variable.dims.index("site")

@@ -153,7 +153,7 @@ def sweep(
         if watch is not None:
             results = watch(len(done), plan.block_count, results)
         for result in results:
-            store.write_block(group, result)
+            store.write_block(group, out, result)
             runs_now += result.arrays["status"].size
             usage.append(result.usage)
     store.finish(group, out)
