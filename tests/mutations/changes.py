@@ -303,14 +303,14 @@ ELECTRICITY: Final = (
     ),
     Mutation(
         "electricity/battery.py",
-        "filling_w = space_wh / battery.charge_efficiency / hours",
+        "filling_w = space_wh / charge_efficiency / hours",
         "filling_w = space_wh / hours",
         "a battery filled without its loss",
     ),
     Mutation(
         "electricity/battery.py",
-        "lasting_w = _at_least_zero(above_wh) * battery.discharge_efficiency / hours",
-        "lasting_w = _at_least_zero(above_wh) / hours",
+        "_at_least_zero(above_wh) * (battery.discharge_efficiency * ratio) / hours",
+        "_at_least_zero(above_wh) * ratio / hours",
         "an allowance without the loss of discharging",
     ),
 )
@@ -360,8 +360,8 @@ SIMULATION: Final = (
     ),
     Mutation(
         "simulation/kernel.py",
-        "+ before.served[0] * control.load_to_air[row]",
-        "+ control.load_to_air[row]",
+        "+ before.served[0] * load_to_air_w",
+        "+ load_to_air_w",
         "loads without power heat the cabin",
     ),
     Mutation(
