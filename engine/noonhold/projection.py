@@ -7,11 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.rig import Rig
+from noonhold.rig import Battery, Rig
 from noonhold.scenario import Scenario
-from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation import channels as ch
 from noonhold.simulation.rig_tables import RigTables
-from noonhold.simulation.simulation_case import DEFAULT_STEP_S, prepare, without_cooling
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S, prepare
+from noonhold.twins import run_twins
 from noonhold.weather.clock import Clock
 from noonhold.weather.weather_table import WeatherTable
 
@@ -56,6 +57,16 @@ class Projection:
         """Return one channel over the hours, shape (n,)."""
         return self.record[:, number]
 
+    @property
+    def charge_at_start(self) -> float:
+        """Return the state of charge at the first moment, a settled one by the first ledger."""
+        stated = self.scenario.start.state_of_charge
+        if stated is not None:
+            return stated
+        return stored_at_start_wh(self.rig.battery, self.record, self.weather.interval_s) / (
+            self.rig.battery.usable_energy_wh
+        )
+
 
 def project(
     rig: Rig,
@@ -65,7 +76,7 @@ def project(
     step_s: int = DEFAULT_STEP_S,
     tables: RigTables | None = None,
 ) -> Projection:
-    """Project a rig through its weather, and its uncooled twin beside it.
+    """Project a rig through its weather, its twins beside it.
 
     Parameters
     ----------
@@ -93,7 +104,32 @@ def project(
         Where the cabin leaves the physical range.
     """
     case, clock = prepare(rig, scenario, weather, spin_up, step_s, tables=tables)
-    cooled, uncooled = run_cases([case, without_cooling(case)])
+    twins = run_twins(case)
     shown = Clock(clock.name, clock.starts[spin_up:], clock.offset_s[spin_up:])
     kept = weather if spin_up == 0 else weather.slice(spin_up, len(weather) - spin_up)
-    return Projection(rig, scenario, kept, shown, cooled, uncooled, step_s)
+    return Projection(
+        rig, scenario, kept, shown, twins.record, twins.uncooled, step_s, twins.adverse, twins.fed
+    )
+
+
+def stored_at_start_wh(battery: Battery, record: FloatArray, interval_s: int) -> float:
+    """Return the energy in a battery at a record's first moment, from its first interval's ledger.
+
+    Parameters
+    ----------
+    battery : Battery
+        For its efficiencies.
+    record : numpy.ndarray, shape (n, channels)
+        The run.
+    interval_s : int
+        [s]
+
+    Returns
+    -------
+    float
+        Exact to rounding: what is stored at the end less what flowed in and out. [Wh]
+    """
+    row = record[0]
+    flow = battery.charge_efficiency * row[ch.CHARGE]
+    flow -= row[ch.DISCHARGE] / battery.discharge_efficiency
+    return float(row[ch.STORED] - flow * interval_s / 3600.0)

@@ -129,10 +129,12 @@ class Start:
     """The state at the first moment.
 
     ``cabin_temperature_c`` of ``None`` with ``spin_up_days`` of zero starts at the outdoor air;
-    ``spin_up_days`` above zero spins the rig up on that many days before.
+    ``spin_up_days`` above zero spins the rig up on that many days before. ``state_of_charge`` of
+    ``None`` is the settled one: the charge with which a described day repeats, or the one carried
+    through the days before a stretch of a year, full at their beginning.
     """
 
-    state_of_charge: float
+    state_of_charge: float | None
     cabin_temperature_c: float | None = None
     spin_up_days: int = 0
 

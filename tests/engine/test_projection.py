@@ -9,7 +9,8 @@ from noonhold.errors import NumericalError
 from noonhold.projection import project
 from noonhold.scenario import Setting, Span
 from noonhold.simulation import channels as ch
-from noonhold.simulation.case_runs import run_cases, slice_forcing
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.run_state import slice_forcing
 from noonhold.simulation.simulation_case import prepare, without_cooling
 from tests.engine.made import rig, scene, summer
 

@@ -10,14 +10,14 @@ from noonhold.pictures.picture_output import Kind
 from noonhold.pictures.year_picture import YearOfPlace, draw_year
 from noonhold.simulation import channels as ch
 from noonhold.simulation.simulation_case import DEFAULT_STEP_S
-from noonhold.verdict import DayVerdicts, day_verdicts
+from noonhold.verdict import DayVerdicts
 from noonhold.weather.weather_files import read_weather
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.commands.command_common import FILE, OUT_FILE, tells_faults
 from noonhold_batch.results.place_table import to_frame
 from noonhold_batch.results.wording import rule_of
 from noonhold_batch.sweep.site_block import days_of_year
-from noonhold_batch.sweep.site_year import run_year
+from noonhold_batch.sweep.site_year import judge_year, run_year
 from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO, load_cases
 from noonhold_batch.whole_file import write_whole
 
@@ -45,15 +45,12 @@ def place(rig: Path, weather: Path, scenario: Path, out: Path) -> None:
     table = read_weather(weather)
     days = days_of_year(table)
     run = run_year(case, table, DEFAULT_STEP_S)
-    comfort = case.scenario.comfort
-    verdicts = day_verdicts(
-        case.rig, comfort, run.clock, run.cooled, run.uncooled, table.interval_s
-    )
+    verdicts = judge_year(case, run, table.interval_s)
     order = days.argsort()
     year = YearOfPlace(
         rig=case.rig.name,
         place=f"{table.site.name}, {table.site.elevation_m:.0f} m",
-        cabin_c=run.cooled[:, ch.CABIN].reshape(len(days), -1)[order],
+        cabin_c=run.twins.record[:, ch.CABIN].reshape(len(days), -1)[order],
         outdoor_high_c=table.temp_air.reshape(len(days), -1).max(axis=1)[order],
         verdicts=DayVerdicts(**{key: each[order] for key, each in vars(verdicts).items()}),
         scenario=case.scenario,

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.simulation.case_runs import run_cases
-from noonhold.studies.sizing.needed_energy import needed_energy, with_endless_battery
+from noonhold.projection import stored_at_start_wh
+from noonhold.studies.sizing.needed_energy import needed_energy
 from noonhold.verdict import DayVerdicts, day_verdicts
 from noonhold_batch.sweep.site_year import YearRun
 from noonhold_batch.sweep.sweep_cases import Case
@@ -53,17 +53,18 @@ def needed_sizes(case: Case, run: YearRun, verdicts: DayVerdicts, interval_s: in
         In the order of the verdicts. A day that fails even on endless energy needs another
         cooler, and has neither; see `noonhold.studies.sizing.needed_energy` for the rest.
     """
+    endless = run.twins.fed
     failed = verdicts.needs_cooling & ~verdicts.holds
     nothing = np.full(len(failed), np.nan)
-    if not failed.any():
+    if endless is None or not failed.any():
         return NeededSizes(nothing, nothing)
-    endless = run_cases([with_endless_battery(run.simulation_case)])[0]
     rig, comfort = case.rig, case.scenario.comfort
-    fed = day_verdicts(rig, comfort, run.clock, endless, run.uncooled, interval_s)
+    fed = day_verdicts(rig, comfort, run.clock, endless, run.twins.uncooled, interval_s)
     wanted = failed & fed.holds
     if not wanted.any():
         return NeededSizes(nothing, nothing)
-    charge = case.scenario.start.state_of_charge
+    stored_wh = stored_at_start_wh(rig.battery, run.twins.record, interval_s)
+    charge = stored_wh / rig.battery.usable_energy_wh
     first = run.clock.day_first()
     found = needed_energy(rig.battery, charge, endless, first, wanted, interval_s)
     rated_w = sum(array.rated_power_w for array in rig.arrays)

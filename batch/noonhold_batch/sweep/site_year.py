@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from noonhold.simulation import channels as ch
-from noonhold.simulation.case_runs import run_cases
 from noonhold.simulation.forcing import ForcingTables
-from noonhold.simulation.simulation_case import SimulationCase, prepare, without_cooling
+from noonhold.simulation.simulation_case import SimulationCase, prepare
+from noonhold.twins import TwinRecords, run_twins
 from noonhold.verdict import DayVerdicts, day_verdicts
 from noonhold.weather.clock import DAY_S, Clock
 from noonhold.weather.weather_table import WeatherTable
@@ -51,14 +50,13 @@ class YearRun:
         The tables of the run, settling days included.
     clock : Clock
         Standard time.
-    cooled, uncooled : numpy.ndarray, shape (n, channels)
-        Records of the rig and of its uncooled twin.
+    twins : TwinRecords
+        Records of the rig and of its twins.
     """
 
     simulation_case: SimulationCase
     clock: Clock
-    cooled: npt.NDArray[np.float64]
-    uncooled: npt.NDArray[np.float64]
+    twins: TwinRecords
 
 
 def run_year(
@@ -88,11 +86,11 @@ def run_year(
     table = weather.slice(-spin_up, len(weather) + spin_up) if spin_up else weather
     simulation_case, clock = prepare(case.rig, scenario, table, spin_up, step_s, light.of(case))
     light.keep(case, simulation_case.forcing)
-    cooled, uncooled = run_cases([simulation_case, without_cooling(simulation_case)])
-    if not np.isfinite(cooled[:, ch.STORED]).all():
+    twins = run_twins(simulation_case)
+    if not np.isfinite(twins.record[:, ch.STORED]).all():
         raise ArithmeticError("the charge is no number")
     shown = Clock(clock.name, clock.starts[spin_up:], clock.offset_s[spin_up:])
-    return YearRun(simulation_case, shown, cooled, uncooled)
+    return YearRun(simulation_case, shown, twins)
 
 
 def judge_year(case: Case, run: YearRun, interval_s: int) -> DayVerdicts:
@@ -113,7 +111,11 @@ def judge_year(case: Case, run: YearRun, interval_s: int) -> DayVerdicts:
         365 days, in the order of the weather.
     """
     comfort = case.scenario.comfort
-    verdicts = day_verdicts(case.rig, comfort, run.clock, run.cooled, run.uncooled, interval_s)
+    twins = run.twins
+    verdicts = day_verdicts(
+        case.rig, comfort, run.clock, twins.record, twins.uncooled, interval_s, twins.adverse,
+        twins.fed,
+    )  # fmt: skip
     if len(verdicts) != DAYS:
         raise ArithmeticError(f"{len(verdicts)} days instead of {DAYS}")
     return verdicts

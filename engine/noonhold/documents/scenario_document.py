@@ -276,12 +276,22 @@ class StartSchema(DocumentSchema):
 
     target = Start
 
-    state_of_charge = Number("state_of_charge", required=True)
+    state_of_charge = Number(
+        "state_of_charge",
+        description="Charge over usable at the first moment: a number, or settled, the charge with"
+        " which a described day repeats, and on a stretch of a typical year the one carried"
+        " through the days that settle the cabin, full at their beginning.",
+        words=("settled",),
+        required=True,
+    )
     cabin_temperature_c = StartTemperature()
     spin_up_days = Number("spin_up_days", whole=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
         """Ask for settled days only where the cabin is settled."""
+        temperature = data.get("cabin_temperature_c", "outdoor")
+        if data.get("state_of_charge") == "settled" and temperature != "settled":
+            problems.add("state_of_charge", "'settled' goes only with a cabin that is 'settled'")
         if "spin_up_days" in given and data.get("cabin_temperature_c", "settled") != "settled":
             problems.add("spin_up_days", "goes only with cabin_temperature_c 'settled'")
 
@@ -294,13 +304,15 @@ class StartSchema(DocumentSchema):
         """Make the start, where words become an absent temperature."""
         temperature = data["cabin_temperature_c"]
         return Start(
-            data["state_of_charge"],
+            None if data["state_of_charge"] == "settled" else data["state_of_charge"],
             None if isinstance(temperature, str) else temperature,
             data.get("spin_up_days", 0),
         )
 
     def dumped(self, data: dict[str, Any], source: Start) -> dict[str, Any]:
         """Write an absent temperature as its word."""
+        if source.state_of_charge is None:
+            data = {**data, "state_of_charge": "settled"}
         if source.spin_up_days:
             return {**data, "cabin_temperature_c": "settled"}
         word = "outdoor" if source.cabin_temperature_c is None else source.cabin_temperature_c

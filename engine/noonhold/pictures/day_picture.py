@@ -151,7 +151,7 @@ def _charge(axes: Axes, axis: _Axis, found: ProjectionResult) -> None:
     projection = found.projection
     battery = projection.rig.battery
     scale = 100.0 / battery.usable_energy_wh
-    begin = 100.0 * projection.scenario.start.state_of_charge
+    begin = 100.0 * projection.charge_at_start
     charge = np.append(begin, projection.record[:, ch.STORED] * scale)
     at = axis.edges
     axes.fill_between(at, charge, color=SKY, alpha=0.35, linewidth=0)

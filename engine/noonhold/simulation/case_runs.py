@@ -7,13 +7,11 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.envelope.cabin_step import CabinState, first_state
 from noonhold.errors import NumericalError
 from noonhold.numerics.time_limit import check_time
 from noonhold.simulation import channels as ch
-from noonhold.simulation.forcing import ForcingTables
-from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
-from noonhold.simulation.record import NO_TRACE
+from noonhold.simulation.repeated_day import settled_on_the_day
+from noonhold.simulation.run_state import charge_state, first_run_state, run_part
 from noonhold.simulation.simulation_case import SimulationCase
 
 FloatArray = npt.NDArray[np.float64]
@@ -78,83 +76,13 @@ def check_cabin(cabin_c: FloatArray) -> None:
 
 
 def _run(case: SimulationCase, record: FloatArray) -> None:
-    """Run one case, resetting the charge when the settling intervals end."""
-    cabin = first_state(case.network, case.start_c, case.start_outdoor_c, case.start_humidity)
-    before = PreviousStep(np.zeros(1), np.ones(1), np.zeros(1))
-    for first, last in ((0, case.spin_up), (case.spin_up, len(record))):
-        if first == last:
-            continue
-        charge = ChargeState(np.array([case.stored_wh]), np.zeros(1, dtype=np.int64))
-        _simulate_part(case, first, last, cabin, charge, before, record)
-
-
-def _simulate_part(
-    case: SimulationCase,
-    first: int,
-    last: int,
-    cabin: CabinState,
-    charge: ChargeState,
-    before: PreviousStep,
-    record: FloatArray,
-) -> None:
-    """Run the intervals from ``first`` to ``last`` of one case."""
-    forcing = case.forcing
-    if (first, last) != (0, len(record)):
-        forcing = slice_forcing(forcing, first, last)
-    simulate(
-        case.network,
-        forcing,
-        case.cooler,
-        case.arrays,
-        case.battery,
-        case.control,
-        case.comfort,
-        case.clock_row[first:last],
-        case.air_density,
-        case.air_specific_heat,
-        cabin,
-        charge,
-        before,
-        record[first:last],
-        NO_TRACE,
-    )
-
-
-_BY_INTERVAL: Final = (
-    "outdoor_start",
-    "outdoor_end",
-    "humidity_start",
-    "humidity_end",
-    "pressure",
-    "station_wind",
-    "wind",
-    "sky",
-    "beam",
-    "sky_diffuse",
-    "ground",
-    "window_beam",
-    "awning_sunlit",
-    "array_beam",
-    "array_diffuse",
-    "array_beam_effective",
-    "array_diffuse_effective",
-    "imposed_heat",
-)
-
-
-def slice_forcing(forcing: ForcingTables, first: int, last: int) -> ForcingTables:
-    """Return the forcing of some of the intervals.
-
-    Parameters
-    ----------
-    forcing : ForcingTables
-        The whole.
-    first, last : int
-        Range of intervals, the last excluded.
-
-    Returns
-    -------
-    ForcingTables
-        Views.
-    """
-    return forcing._replace(**{name: getattr(forcing, name)[first:last] for name in _BY_INTERVAL})
+    """Run one case: the settling intervals, then from the stated or the settled charge."""
+    state = first_run_state(case)
+    first = case.spin_up
+    if first:
+        run_part(case, 0, first, state, record[:first])
+        if not case.charge_is_settled:
+            state = state._replace(charge=charge_state(case.stored_wh))
+        elif case.day_repeats:
+            state = settled_on_the_day(case, state)
+    run_part(case, first, len(record), state, record[first:])

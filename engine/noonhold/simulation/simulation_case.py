@@ -43,9 +43,14 @@ class SimulationCase:
     start_c, start_humidity, start_outdoor_c : float
         Cabin air, its humidity ratio and outdoor air at the first moment. [degC], [kg/kg]
     stored_wh : float
-        Energy in the battery at the first moment. [Wh]
+        Energy in the battery at the first moment; full where the charge is settled. [Wh]
     spin_up : int
         Leading intervals that only settle the cabin and are not part of the answer.
+    charge_is_settled : bool
+        Whether the settling intervals hand their charge on, instead of its being stated.
+    day_repeats : bool
+        Whether the settling intervals are the first day itself, so that a settled charge is the
+        one with which that day repeats.
     """
 
     network: NetworkTables
@@ -63,6 +68,8 @@ class SimulationCase:
     start_outdoor_c: float
     stored_wh: float
     spin_up: int
+    charge_is_settled: bool = False
+    day_repeats: bool = False
 
 
 def prepare(
@@ -116,7 +123,7 @@ def prepare(
     outdoor_c = float(forcing.outdoor_start[0])
     humidity = float(forcing.humidity_start[0])
     mean_pressure = float(np.mean(forcing.pressure))
-    start_c = scenario.start.cabin_temperature_c
+    start_c, charge = scenario.start.cabin_temperature_c, scenario.start.state_of_charge
     case = SimulationCase(
         network=tables.network,
         forcing=forcing,
@@ -131,8 +138,10 @@ def prepare(
         start_c=outdoor_c if start_c is None else float(start_c),
         start_humidity=humidity,
         start_outdoor_c=outdoor_c,
-        stored_wh=scenario.start.state_of_charge * rig.battery.usable_energy_wh,
+        stored_wh=rig.battery.usable_energy_wh * (1.0 if charge is None else charge),
         spin_up=spin_up,
+        charge_is_settled=charge is None,
+        day_repeats=weather.day_repeats,
     )
     return case, clock
 

@@ -12,11 +12,12 @@ from noonhold.rig import Rig
 from noonhold.scenario import Place
 from noonhold.simulation.forcing import ForcingTables
 from noonhold.simulation.simulation_case import DEFAULT_STEP_S, SimulationCase, prepare
+from noonhold.twins import TwinRecords
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.clock import Clock
 from noonhold.weather.selection import Reader, Selected, select_weather
 from noonhold.weather.weather_files import read_weather
-from noonhold.weather.weather_table import FloatArray, WeatherTable
+from noonhold.weather.weather_table import WeatherTable
 
 
 @dataclass(frozen=True)
@@ -53,13 +54,13 @@ class Prepared:
         table, first = self.selected.table, self.selected.spin_up
         return table if first == 0 else table.slice(first, len(table) - first)
 
-    def projection(self, record: FloatArray, uncooled: FloatArray) -> Projection:
+    def projection(self, twins: TwinRecords) -> Projection:
         """Return the projection that records of this request's runs make up.
 
         Parameters
         ----------
-        record, uncooled : numpy.ndarray, shape (n, channels)
-            With and without the cooler.
+        twins : TwinRecords
+            Of its case.
 
         Returns
         -------
@@ -71,9 +72,11 @@ class Prepared:
             scenario=asked.scenario,
             weather=self.shown_weather(),
             clock=self.shown_clock(),
-            record=record,
-            uncooled=uncooled,
+            record=twins.record,
+            uncooled=twins.uncooled,
             step_s=self.step_s,
+            adverse=twins.adverse,
+            fed=twins.fed,
         )
 
 

@@ -222,6 +222,7 @@ def hot_day(site: Site, day: HotDay, interval_s: int = 3600) -> WeatherTable:
         pressure=np.full(count, pressure),
         wind_speed=np.full(count, float(day.wind_speed_m_s)),
         full_year=False,
+        day_repeats=True,
         opening=np.array([air[0], humidity[0], pressure, day.wind_speed_m_s]),
         notes=_notes(site, day, pressure),
     )

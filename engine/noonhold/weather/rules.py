@@ -371,6 +371,7 @@ def finish(raw: RawTable) -> WeatherTable:
         full_year=raw.full_year,
         opening=raw.opening,
         notes=tuple(shop.notes),
+        day_repeats=False,
         **{name: shop.columns[name] for name in RADIATION_COLUMNS + INSTANT_COLUMNS},
     )
     return with_clock_checked(table)

@@ -161,7 +161,7 @@ def repeat_first_day(table: WeatherTable, days: int) -> WeatherTable:
     rows = np.concatenate([np.tile(np.arange(per_day), days), np.arange(len(table))])
     columns = {name: getattr(table, name)[rows] for name in RADIATION_COLUMNS + INSTANT_COLUMNS}
     start = table.start - np.timedelta64(days * DAY_S, "s")
-    return replace(table, start=start, full_year=False, **columns)
+    return replace(table, start=start, full_year=False, day_repeats=True, **columns)
 
 
 def _clock_offset(place: Place, day: datetime) -> tuple[timedelta, timedelta, tuple[str, ...]]:

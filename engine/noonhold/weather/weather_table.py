@@ -78,6 +78,9 @@ class WeatherTable:
     opening : numpy.ndarray, shape (4,), optional
         The instant columns (in the order of ``INSTANT_COLUMNS``) at the first interval's start,
         where they are known and the table is no full year.
+    day_repeats : bool
+        Whether the days before the first are that day again: described days and own columns,
+        which know no other, not a stretch of a year.
     notes : tuple of str
         What a reader changed, filled, dropped or assumed; handed on to the answer.
     """
@@ -95,6 +98,7 @@ class WeatherTable:
     wind_speed: FloatArray
     full_year: bool
     opening: FloatArray | None = None
+    day_repeats: bool = False
     notes: tuple[str, ...] = field(default=())
 
     def __len__(self) -> int:

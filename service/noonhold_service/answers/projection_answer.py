@@ -172,7 +172,7 @@ def summary_document(found: ProjectionResult) -> dict[str, Any]:
         "comfort_limit": number(scenario.comfort.limit),
         "comfortable_fraction": number(summary.comfortable_fraction),
         **peaks,
-        "charge_at_start": number(scenario.start.state_of_charge),
+        "charge_at_start": number(found.projection.charge_at_start),
         "lowest_charge": number(summary.lowest_charge),
         "lowest_charge_at": summary.lowest_charge_at,
         "charge_at_end": number(summary.charge_at_end),

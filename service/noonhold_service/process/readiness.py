@@ -70,7 +70,7 @@ def check(projection: Projection) -> None:
     )  # fmt: skip
     hours = projection.weather.interval_s / 3600.0
     battery = projection.rig.battery
-    first = projection.scenario.start.state_of_charge * battery.usable_energy_wh
+    first = projection.charge_at_start * battery.usable_energy_wh
     change = np.diff(row[ch.STORED], prepend=first)
     stored = change - hours * (row[ch.CHARGE] - row[ch.DISCHARGE] - row[ch.BATTERY_LOSS])
     heat = (

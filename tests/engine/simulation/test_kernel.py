@@ -16,9 +16,10 @@ from noonhold.projection import project
 from noonhold.rig import Battery, Heater, Policy
 from noonhold.scenario import Operation, Setting, Span, Start
 from noonhold.simulation import channels as ch
-from noonhold.simulation.case_runs import run_cases, slice_forcing
+from noonhold.simulation.case_runs import run_cases
 from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
 from noonhold.simulation.record import NO_TRACE
+from noonhold.simulation.run_state import slice_forcing
 from noonhold.simulation.simulation_case import SimulationCase, prepare
 from tests.engine.made import rig, scene, steady, summer
 

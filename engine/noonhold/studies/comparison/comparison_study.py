@@ -8,12 +8,12 @@ from typing import Any, Final
 
 from noonhold.errors import Fault, NoonholdError
 from noonhold.projection_request import ProjectionRequest
-from noonhold.simulation.case_runs import run_cases
-from noonhold.simulation.simulation_case import DEFAULT_STEP_S, without_cooling
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold.studies.fault_places import faults_of_projection
 from noonhold.studies.plain_values import plain
 from noonhold.studies.run_figures import Figures, differences, figures_of
 from noonhold.studies.study_base import Prepared, ProjectionCache
+from noonhold.twins import run_twins
 from noonhold.verdict import CAUTIONS
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.selection import Reader
@@ -199,10 +199,10 @@ def outcome_of(prepared: Prepared) -> Outcome:
     -------
     Outcome
     """
-    cooled, uncooled = run_cases([prepared.case, without_cooling(prepared.case)])
+    twins = run_twins(prepared.case)
     selected = prepared.selected
     return Outcome(
-        figures=figures_of(prepared.projection(cooled, uncooled)),
+        figures=figures_of(prepared.projection(twins)),
         station=None if selected.near is None else selected.near.station.station_id,
         notes=selected.notes + selected.table.notes,
     )

@@ -16,7 +16,7 @@ from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Policy
 from noonhold.scenario import Operation
 from noonhold.simulation.case_runs import run_cases
-from noonhold.simulation.simulation_case import DEFAULT_STEP_S, without_cooling
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold.studies.fault_places import inside_projection
 from noonhold.studies.plain_values import plain
 from noonhold.studies.plan.charge_limits import STATEMENT, Foresight, charge_limits
@@ -24,6 +24,7 @@ from noonhold.studies.plan.day_plan import Drive, PlanTables
 from noonhold.studies.plan.plan_search import FixedSchedule, PlanSearch, Rated
 from noonhold.studies.run_figures import Figures, figures_of
 from noonhold.studies.study_base import Prepared, ProjectionCache
+from noonhold.twins import run_twins
 from noonhold.verdict import CAUTIONS
 from noonhold.weather.catalogue import Catalogue
 from noonhold.weather.selection import Reader
@@ -234,8 +235,7 @@ def _with(question: ProjectionRequest, operation: Operation) -> ProjectionReques
 
 
 def _figures(prepared: Prepared) -> Figures:
-    cooled, uncooled = run_cases([prepared.case, without_cooling(prepared.case)])
-    return figures_of(prepared.projection(cooled, uncooled))
+    return figures_of(prepared.projection(run_twins(prepared.case)))
 
 
 def plan_report(plan_result: PlanResult) -> dict[str, Any]:

@@ -7,7 +7,7 @@ ledger follows, without another run, how any size of battery or arrays would hav
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -16,13 +16,11 @@ from numba import njit
 
 from noonhold.rig import Battery
 from noonhold.simulation import channels as ch
-from noonhold.simulation.simulation_case import SimulationCase
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 
-ENDLESS_WH: Final = 1e9  # no year empties or fills half of it
 STEP: Final = 1.02  # from one size that is tried to the next
 # The ledger is hourly, the run it stands for is not: what the size found gets on top. Tests run
 # rigs of that size (they hold) and of 0.9 of it (they do not).
@@ -47,23 +45,6 @@ class NeededEnergy:
 
     battery_factor: FloatArray
     array_factor: FloatArray
-
-
-def with_endless_battery(case: SimulationCase) -> SimulationCase:
-    """Return the same run with a battery that is never empty and never full.
-
-    Parameters
-    ----------
-    case : SimulationCase
-        A run.
-
-    Returns
-    -------
-    SimulationCase
-        Efficiencies, power and temperature limits of the battery as they were, no reserve.
-    """
-    battery = case.battery._replace(usable_energy_wh=ENDLESS_WH, reserve_wh=0.0, recovery_wh=0.0)
-    return replace(case, battery=battery, stored_wh=0.5 * ENDLESS_WH)
 
 
 def needed_energy(

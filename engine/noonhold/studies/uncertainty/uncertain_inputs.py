@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.air.moist_air_arrays import saturation_humidity_ratio_array
 from noonhold.envelope.network import NetworkTables
-from noonhold.simulation.forcing import ForcingTables
+from noonhold.simulation.changed_case import CaseChange, changed_case
 from noonhold.simulation.simulation_case import SimulationCase
 from noonhold.studies.study_base import Prepared
 from noonhold.studies.uncertainty.conduction import conducting_networks
@@ -143,17 +142,6 @@ INPUTS: Final = (
 NAMES: Final = tuple(each.name for each in INPUTS)
 AS_STATED: Final = {each.name: each.as_stated for each in INPUTS}
 
-_OF_THE_SUN: Final = (
-    "beam",
-    "sky_diffuse",
-    "ground",
-    "window_beam",
-    "array_beam",
-    "array_diffuse",
-    "array_beam_effective",
-    "array_diffuse_effective",
-)
-
 
 def sampled_members(prepared: Prepared, samples: Mapping[str, FloatArray]) -> list[SimulationCase]:
     """Return one run a sample, on tables changed in place of documents.
@@ -195,50 +183,15 @@ def _sampled(
     case: SimulationCase, network: NetworkTables, value: Mapping[str, float], start_follows: bool
 ) -> SimulationCase:
     """Return a run with one sample's values."""
-    cooler, arrays, battery = case.cooler, case.arrays, case.battery
-    kept = value[BATTERY]
-    warmer = value[TEMPERATURE]
-    forcing = _sampled_forcing(case.forcing, value)
-    return replace(
-        case,
-        network=network._replace(
-            air_changes=network.air_changes * value[LEAKAGE],
-            leakage_area=network.leakage_area * value[LEAKAGE],
-            absorptance=np.minimum(network.absorptance * value[ABSORPTANCE], 1.0),
-        ),
-        forcing=forcing,
-        cooler=cooler._replace(
-            gross_capacity_w=cooler.gross_capacity_w * value[COOLER_CAPACITY],
-            compressor_power_w=cooler.compressor_power_w * value[COOLER_POWER],
-        ),
-        arrays=arrays._replace(rated_power_w=arrays.rated_power_w * value[ARRAY]),
-        battery=battery._replace(
-            usable_energy_wh=battery.usable_energy_wh * kept,
-            reserve_wh=battery.reserve_wh * kept,
-            recovery_wh=battery.recovery_wh * kept,
-        ),
-        stored_wh=case.stored_wh * kept,
-        start_c=case.start_c + (warmer if start_follows else 0.0),
-        start_humidity=float(forcing.humidity_start[0]),
-        start_outdoor_c=case.start_outdoor_c + warmer,
+    change = CaseChange(
+        leakage=value[LEAKAGE],
+        absorptance=value[ABSORPTANCE],
+        cooler_capacity=value[COOLER_CAPACITY],
+        cooler_power=value[COOLER_POWER],
+        array=value[ARRAY],
+        battery=value[BATTERY],
+        sun=value[SUN],
+        wind=value[WIND],
+        outdoor_offset_k=value[TEMPERATURE],
     )
-
-
-def _sampled_forcing(forcing: ForcingTables, value: Mapping[str, float]) -> ForcingTables:
-    """Return sun, air and wind of one sample."""
-    changed: dict[str, Any] = {}
-    if value[SUN] != 1.0:
-        changed |= {name: getattr(forcing, name) * value[SUN] for name in _OF_THE_SUN}
-    if value[WIND] != 1.0:
-        changed |= {name: getattr(forcing, name) * value[WIND] for name in ("station_wind", "wind")}
-    warmer = value[TEMPERATURE]
-    if warmer != 0.0:
-        changed["sky"] = forcing.sky + warmer
-    for part in ("start", "end") if warmer != 0.0 else ():
-        air = getattr(forcing, f"outdoor_{part}") + warmer
-        humidity = getattr(forcing, f"humidity_{part}")
-        changed[f"outdoor_{part}"] = air
-        if warmer < 0.0:
-            most = saturation_humidity_ratio_array(air, forcing.pressure)
-            changed[f"humidity_{part}"] = np.minimum(humidity, most)
-    return forcing._replace(**changed)
+    return changed_case(replace(case, network=network), change, start_follows)

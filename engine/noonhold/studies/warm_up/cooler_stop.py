@@ -13,11 +13,11 @@ from noonhold.envelope.cabin_step import CabinState, first_state
 from noonhold.numerics.time_limit import check_time
 from noonhold.scenario import COVER_STATES, CoverState, Scenario, Setting, Span
 from noonhold.simulation import channels as ch
-from noonhold.simulation.case_runs import slice_forcing
 from noonhold.simulation.controls import ControlTables, control_tables
 from noonhold.simulation.forcing import ForcingTables
 from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
 from noonhold.simulation.record import NO_TRACE
+from noonhold.simulation.run_state import slice_forcing
 from noonhold.simulation.simulation_case import SimulationCase, without_cooling
 from noonhold.studies.study_base import Prepared
 from noonhold.weather.clock import DAY_S

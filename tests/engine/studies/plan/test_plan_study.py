@@ -24,6 +24,7 @@ from noonhold.studies.plan.day_plan import Drive, Plan, PlanTables
 from noonhold.studies.plan.plan_search import merit_of
 from noonhold.studies.plan.plan_study import PlanOutcome, PlanRequest, PlanResult, plan_day
 from noonhold.studies.study_base import Prepared, ProjectionCache
+from noonhold.twins import TwinRecords
 from noonhold.verdict import CAUTIONS, judge
 from noonhold.weather.catalogue import Catalogue, scan
 from noonhold.weather.weather_files import read_weather
@@ -231,7 +232,7 @@ def test_a_merit_ranks_as_the_verdict_judges(plans: dict[str, PlanResult]) -> No
     scenario = replace(question.scenario, operation=plans["sample"].operation)
     prepared = ProjectionCache(SAMPLES, read).prepare(replace(question, scenario=scenario))
     record = run_cases([prepared.case])[0]
-    days = judge(prepared.projection(record, record))
+    days = judge(prepared.projection(TwinRecords(record, record, record, None)))
     holding, _, _, lowest, end = merit(prepared, record)
     assert holding == int(days.holds.sum()) == 1
     assert lowest == pytest.approx(days.lowest_charge.min(), abs=1e-9)

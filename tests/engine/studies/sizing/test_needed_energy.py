@@ -11,13 +11,13 @@ from noonhold.rig import Battery, Rig
 from noonhold.scenario import Scenario
 from noonhold.simulation import channels as ch
 from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.changed_case import with_endless_battery
 from noonhold.simulation.forcing import ForcingTables
 from noonhold.simulation.simulation_case import prepare, without_cooling
 from noonhold.studies.sizing.needed_energy import (
     MARGIN,
     STEP,
     needed_energy,
-    with_endless_battery,
 )
 from noonhold.verdict import DayVerdicts, day_verdicts
 from noonhold.weather.clock import Clock

@@ -17,7 +17,8 @@ from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Rig
 from noonhold.scenario import Comfort, ComfortMeasure, CoverState, Operation, Place, Scenario, Start
 from noonhold.simulation import channels as ch
-from noonhold.simulation.case_runs import run_cases, slice_forcing
+from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.run_state import slice_forcing
 from noonhold.simulation.simulation_case import prepare
 from noonhold.studies.study_base import ProjectionCache
 from noonhold.studies.warm_up.cooler_stop import (
