@@ -7,6 +7,7 @@ from noonhold.air.moist_air_arrays import saturation_pressure_array
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import WeatherTable
 from noonhold_batch.sweep.warmer import Warming, warmed
+from tests.batch.commands import run
 
 
 @pytest.fixture(scope="module")
@@ -52,3 +53,13 @@ def test_the_opening_of_a_stretch_is_warmed_too(coast: WeatherTable) -> None:
     assert warm.opening is not None
     np.testing.assert_allclose(warm.opening, whole.opening)
     np.testing.assert_allclose(warm.horizontal_infrared, whole.horizontal_infrared)
+
+
+@pytest.mark.parametrize("kelvin", ["60", "-11", "nan", "inf"])
+def test_more_than_any_climate_is_refused(
+    kelvin: str, rigs: tuple[str, ...], tmp_path: Path
+) -> None:
+    given = ("--weather", tmp_path, "--out", tmp_path / "r.zarr", "--warmer", kelvin)
+    ended = run("sweep", *rigs, *given)
+    assert ended.exit_code == 2
+    assert "--warmer" in ended.output

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import os
 import sys
 import time
 from collections.abc import Iterable
 from pathlib import Path
-from typing import cast
+from typing import Any, cast
 
 import click
 from tqdm import tqdm
@@ -29,9 +30,25 @@ from noonhold_batch.sweep.run_sweep import sweep as run_sweep
 from noonhold_batch.sweep.site_block import BlockResult
 from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO, load_cases
 from noonhold_batch.sweep.sweep_plan import Plan, default_block_size, find_sites
-from noonhold_batch.sweep.warmer import Humidity, Warming
+from noonhold_batch.sweep.warmer import MOST_KELVIN, Humidity, Warming
 
 _SHOWN_FAILURES = 40
+
+
+class KelvinShift(click.FloatRange):
+    """A number of kelvin within the bounds; click's own range lets nan through."""
+
+    def __init__(self) -> None:
+        super().__init__(-MOST_KELVIN, MOST_KELVIN)
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the number, or tell what stands against it."""
+        number = float(super().convert(value, param, ctx))
+        if math.isnan(number):
+            self.fail("nan is no number of kelvin", param, ctx)
+        return number
 
 
 @click.command()
@@ -52,7 +69,12 @@ _SHOWN_FAILURES = 40
     multiple=True,
     help="JSON merge patch on {rig, operation, comfort, start, place}, applied to every rig.",
 )
-@click.option("--warmer", type=float, default=0.0, help="Kelvin added to every temperature.")
+@click.option(
+    "--warmer",
+    type=KelvinShift(),
+    default=0.0,
+    help=f"Kelvin added to every temperature, {-MOST_KELVIN:g} to {MOST_KELVIN:g}.",
+)
 @click.option(
     "--humidity",
     type=click.Choice(["relative", "absolute"]),

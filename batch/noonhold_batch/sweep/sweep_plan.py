@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 from pathlib import Path
 
-from noonhold.weather.catalogue import SUFFIXES, station_id
+from noonhold.weather.catalogue import SUFFIXES, station_id, weather_paths
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.sweep.sweep_cases import Case, fingerprint
 from noonhold_batch.sweep.warmer import Warming
@@ -149,13 +149,13 @@ def find_sites(folder: Path) -> tuple[SiteFile, ...]:
     Parameters
     ----------
     folder : pathlib.Path
-        Everything directly in it that is named like weather counts, so that what is no weather
-        ends with a reason instead of being passed over.
+        Everything in it and its subfolders that is named like weather counts, so that what is no
+        weather ends with a reason instead of being passed over.
 
     Returns
     -------
     tuple of SiteFile
-        By name. A second file of the same station keeps its whole name.
+        By name. A second file of the same station keeps its whole name and folder.
 
     Raises
     ------
@@ -165,16 +165,16 @@ def find_sites(folder: Path) -> tuple[SiteFile, ...]:
     if not folder.is_dir():
         raise BatchError.single(str(folder), "there is no such folder of weather files")
     found: dict[str, SiteFile] = {}
-    for path in sorted(folder.iterdir()):
-        suffix = Path(path.name.removesuffix(".gz")).suffix.lower()
-        if suffix not in SUFFIXES or path.name.startswith("."):
-            continue
+    for path in weather_paths(folder):
         name = station_id(path)
-        name = path.name if name in found else name
+        if name in found:
+            name = path.relative_to(folder).as_posix()
         found[name] = SiteFile(name, path, file_hash(path))
     if not found:
         suffixes = ", ".join(SUFFIXES)
-        raise BatchError.single(str(folder), f"no weather files ({suffixes}, gzip or not) in it")
+        raise BatchError.single(
+            str(folder), f"no weather files ({suffixes}, plain, .gz or .zip) in it"
+        )
     return tuple(found[name] for name in sorted(found))
 
 
@@ -192,6 +192,8 @@ def file_hash(path: Path) -> str:
         Hexadecimal.
     """
     digest = hashlib.sha256()
+    if not path.is_file():  # a pipe would keep the reader waiting
+        return ""
     try:
         with path.open("rb") as stream:
             while part := stream.read(_READ_BYTES):

@@ -11,6 +11,9 @@ from noonhold.air.moist_air_arrays import saturation_pressure_array
 from noonhold.weather.weather_table import INSTANT_COLUMNS, FloatArray, WeatherTable
 
 _ZERO_CELSIUS_K = 273.15
+# Land warms by up to some 8 K over this century where most is emitted (IPCC AR6 WG1, SSP5-8.5 in
+# high latitudes; from memory): more is a slip of the keyboard.
+MOST_KELVIN = 10.0
 Humidity = Literal["relative", "absolute"]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -20,6 +21,7 @@ EARTH_RADIUS_KM = 6371.0088  # mean radius of the WGS84 ellipsoid, (2a + b) / 3
 DEFAULT_LIMIT_KM = 100.0
 SiteReader: TypeAlias = Callable[[Path], tuple[Site, Format]]
 SUFFIXES = (".epw", ".csv", ".json", ".txt")
+PACKED = (".gz", ".zip")
 
 
 @dataclass(frozen=True)
@@ -247,16 +249,54 @@ def station_id(path: Path) -> str:
     Returns
     -------
     str
-        The file's name without ``.gz`` and without the suffix of its format.
+        The file's name without ``.gz`` or ``.zip`` and without the suffix of its format.
     """
-    name = path.name.removesuffix(".gz")
+    name = unpacked_name(path)
     return name[: -len(Path(name).suffix)] if Path(name).suffix.lower() in SUFFIXES else name
 
 
-def _is_candidate(path: Path) -> bool:
-    """Tell whether a file's name is that of a weather file."""
-    suffix = Path(path.name.removesuffix(".gz")).suffix.lower()
-    return suffix in SUFFIXES and not path.name.startswith(".") and not path.is_dir()
+def unpacked_name(path: Path) -> str:
+    """Return a file's name without ``.gz`` or ``.zip``, in any case of letters.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        The file.
+
+    Returns
+    -------
+    str
+    """
+    return path.name[: -len(path.suffix)] if path.suffix.lower() in PACKED else path.name
+
+
+def weather_paths(folder: Path) -> list[Path]:
+    """Return everything under a folder that is named like weather.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        Searched with its subfolders; links to folders are not followed, so that none leads round
+        in a circle. What begins with a dot is passed over.
+
+    Returns
+    -------
+    list of pathlib.Path
+        Sorted; folders and pipes that are named like weather among them.
+    """
+    found = []
+    for top, folders, files in os.walk(folder):
+        named = [name for name in folders if _is_weather_name(Path(name))]
+        folders[:] = sorted(n for n in folders if not n.startswith(".") and n not in named)
+        found += [Path(top, name) for name in (*named, *files) if _is_weather_name(Path(name))]
+    return sorted(found)
+
+
+def _is_weather_name(path: Path) -> bool:
+    """Tell whether a name is that of a weather file; a zip archive need not say what it holds."""
+    suffix = Path(unpacked_name(path)).suffix.lower()
+    packed = path.suffix.lower() == ".zip"
+    return (suffix in SUFFIXES or packed) and not path.name.startswith(".")
 
 
 def scan(folder: Path, read: SiteReader = read_site) -> Catalogue:
@@ -265,7 +305,7 @@ def scan(folder: Path, read: SiteReader = read_site) -> Catalogue:
     Parameters
     ----------
     folder : pathlib.Path
-        Files with the suffixes of ``SUFFIXES``, gzip or not, directly in it.
+        Files with the suffixes of ``SUFFIXES``, gzip or zip or plain, in it and its subfolders.
     read : callable, optional
         Returns a file's site and format; for callers who remember headers.
 
@@ -283,7 +323,7 @@ def scan(folder: Path, read: SiteReader = read_site) -> Catalogue:
         raise format_error(folder, "there is no such folder of weather files", str(folder))
     stations: dict[str, Station] = {}
     rejected = []
-    for path in sorted(filter(_is_candidate, folder.iterdir())):
+    for path in (path for path in weather_paths(folder) if not path.is_dir()):
         name = station_id(path)
         try:
             site, kind = read(path)

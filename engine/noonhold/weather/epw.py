@@ -25,11 +25,9 @@ from noonhold.weather.weather_table import FloatArray, Site, WeatherTable
 
 HEADER_LINES = 8
 FIELDS = 35
+# Writers leave off columns from the right; what is read here ends with the 24th.
+LEAST_FIELDS = 28
 _LOCATION_FIELDS = 10
-# PVGIS writes instants into the places of hourly means, on a clock that its comment and its
-# LOCATION line state differently (seen: offset -0.8239 h beside UTC+1 for +0.1761 h in UTC).
-_INSTANTS = b"Irradiance Time Offset"
-
 # pvlib's name of a column, the table's, and the code at and above which the value is missing: the
 # data dictionary of the format (EnergyPlus, Auxiliary Programs, "EPW data dictionary").
 _COLUMNS = (
@@ -99,19 +97,13 @@ def epw_site(path: Path, head: str) -> Site:
 
 
 def _check_header(path: Path, head: list[bytes]) -> None:
-    """Refuse a header of another length, and radiation that is not hourly means."""
-    if any(_INSTANTS in line for line in head):
-        raise format_error(
-            path,
-            "the radiation in this EPW is instants, not hourly means (its comments state an"
-            " irradiance time offset); take the same year from PVGIS as JSON or CSV",
-        )
+    """Refuse a header of another length."""
     if not head[-1].upper().startswith(b"DATA PERIODS"):
         raise format_error(path, f"line {HEADER_LINES} is not the DATA PERIODS line of the header")
 
 
 def _check_fields(path: Path, content: bytes) -> None:
-    """Refuse rows that do not have 35 fields each.
+    """Refuse rows that do not all have the same number of fields, 28 to 35.
 
     The format's reader in pandas would fill short rows and take an extra field for an index.
     """
@@ -119,17 +111,25 @@ def _check_fields(path: Path, content: bytes) -> None:
     if len(counts) <= HEADER_LINES:
         raise format_error(path, f"the file ends in its header, after {len(counts)} lines")
     _check_header(path, first_lines(content, HEADER_LINES))
-    wrong = counts[HEADER_LINES:] != FIELDS
+    fields = _row_fields(content)
+    wrong = counts[HEADER_LINES:] != fields
     if not wrong.any():
         return
     line = HEADER_LINES + int(np.argmax(wrong))
-    fields = int(counts[line])
-    reason = f"line {line + 1} has {fields} fields, a row has {FIELDS}"
-    if line == len(counts) - 1 and fields < FIELDS:
+    found = int(counts[line])
+    reason = f"line {line + 1} has {found} fields, a row has {fields}"
+    if line == len(counts) - 1 and found < fields:
         reason += "; the file is cut short"
-    elif b";" in content.split(b"\n")[line] or fields > FIELDS:
+    elif b";" in content.split(b"\n")[line] or found > fields:
         reason += "; is the decimal mark a comma?"
-    raise format_error(path, reason, fields)
+    raise format_error(path, reason, found)
+
+
+def _row_fields(content: bytes) -> int:
+    """Return the number of fields of the first row where the format allows it, else 35."""
+    lines = first_lines(content, HEADER_LINES + 1)
+    fields = lines[HEADER_LINES].count(b",") + 1 if len(lines) > HEADER_LINES else FIELDS
+    return fields if LEAST_FIELDS <= fields <= FIELDS else FIELDS
 
 
 def _bad_field(fields: list[str]) -> str | None:
@@ -185,7 +185,7 @@ def _figures(path: Path, content: bytes) -> dict[str, FloatArray]:
     """Return the needed columns of the rows, or the reason why there are none."""
     head = first_lines(content, HEADER_LINES)
     begin = sum(len(line) + 1 for line in head)
-    rows = regular_rows(content, begin, FIELDS, list(_PLACES.values()), len(_CLOCK))
+    rows = regular_rows(content, begin, _row_fields(content), list(_PLACES.values()), len(_CLOCK))
     if rows is not None:
         _check_header(path, head)
         figures = dict(zip(_PLACES, rows, strict=True))
@@ -250,22 +250,42 @@ def read_epw(path: Path) -> WeatherTable:
     .. [1] EnergyPlus, "Auxiliary Programs", chapter "EnergyPlus Weather File (EPW) Data
        Dictionary".
     """
-    content = read_bytes(path)
+    return finish(raw_epw(path, read_bytes(path)))
+
+
+def raw_epw(path: Path, content: bytes) -> RawTable:
+    """Return the rows of an EPW file, sorted into a year, before anything is mended.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+        Named in the errors.
+    content : bytes
+        Of the file.
+
+    Returns
+    -------
+    RawTable
+        8760 hours; the row of hour ``h`` stands at ``h - 1``.
+
+    Raises
+    ------
+    WeatherFormatError
+        Where the file is not what it should be.
+    """
     site = epw_site(path, decoded(content[:8192]))
     figures = _figures(path, content)
     year, month, day, hour = (figures[name].astype(np.int64) for name in _CLOCK)
     lines = np.arange(HEADER_LINES + 1, HEADER_LINES + 1 + len(year))
     order, notes = arrange_year(path, month, day, hour - 1, lines)
     columns, more = _columns(figures, order)
-    return finish(
-        RawTable(
-            prefix=f"{path.name}: ",
-            site=site,
-            start=year_start(year),
-            interval_s=3600,
-            columns=columns,
-            lines=lines[order],
-            full_year=True,
-            notes=notes + more,
-        )
+    return RawTable(
+        prefix=f"{path.name}: ",
+        site=site,
+        start=year_start(year),
+        interval_s=3600,
+        columns=columns,
+        lines=lines[order],
+        full_year=True,
+        notes=notes + more,
     )

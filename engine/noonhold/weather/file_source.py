@@ -1,11 +1,13 @@
-"""Bytes of a weather file to text: gzip undone, and every unreadable file told apart."""
+"""Bytes of a weather file to text: gzip and zip undone, and every unreadable file told apart."""
 
 from __future__ import annotations
 
 import codecs
 import contextlib
 import gzip
+import stat
 import warnings
+import zipfile
 import zlib
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,6 +19,10 @@ import pandas as pd
 from noonhold.errors import WeatherFormatError
 
 GZIP_MAGIC = b"\x1f\x8b"
+ZIP_MAGIC = b"PK\x03\x04"
+# A year of minutes as text is some 40 MB; what is more is no weather or a trap.
+MOST_BYTES = 64_000_000
+_GZIP_BITS = 31  # zlib's word for gzip around the largest window
 UTF16_MARKS = (b"\xff\xfe", b"\xfe\xff")
 UTF8_MARK = b"\xef\xbb\xbf"
 
@@ -42,29 +48,74 @@ def format_error(path: Path, reason: str, value: object = None) -> WeatherFormat
 
 
 def _opened(path: Path, limit: int | None) -> bytes:
-    """Return the bytes inside, gzip undone, at most ``limit`` of them."""
+    """Return the bytes inside, gzip or zip undone, at most ``limit`` of them."""
+    facts = path.stat()
+    if not stat.S_ISREG(facts.st_mode):
+        # A pipe or a device would keep the reader waiting, or never end.
+        kind = "folder" if stat.S_ISDIR(facts.st_mode) else "pipe, socket or device"
+        raise format_error(path, f"this is a {kind}, not a file")
+    if facts.st_size > MOST_BYTES:
+        raise _too_large(path)
     with path.open("rb") as stream:
-        zipped = stream.read(len(GZIP_MAGIC)) == GZIP_MAGIC
+        mark = stream.read(len(ZIP_MAGIC))
+        zipped = mark.startswith(GZIP_MAGIC)
         if not zipped and path.suffix.lower() == ".gz":
             raise format_error(path, "the name says gzip, but the content is not gzip")
-        if limit is None:
+        most = MOST_BYTES + 1 if limit is None else limit
+        if mark == ZIP_MAGIC:
+            content = _only_member(path, most)
+        elif not zipped:
             # Path.read_bytes knows the size beforehand; a stream would grow its buffer.
-            whole = path.read_bytes()
-            return gzip.decompress(whole) if zipped else whole
-        stream.seek(0)
-        if not zipped:
-            return stream.read(limit)
-        with gzip.GzipFile(fileobj=stream) as inner:
-            return inner.read(limit)
+            content = path.read_bytes() if limit is None else mark + stream.read(limit - len(mark))
+        else:
+            content = _unzipped(path.read_bytes(), most)
+    if limit is None and len(content) > MOST_BYTES:
+        raise _too_large(path)
+    return content
+
+
+def _too_large(path: Path) -> WeatherFormatError:
+    bound = f"at most {MOST_BYTES // 1_000_000} MB"
+    return format_error(path, f"the file holds more than a year of weather can: {bound}")
+
+
+def _unzipped(packed: bytes, most: int) -> bytes:
+    """Return the beginning of what gzip holds, its members one after the other."""
+    parts, size = [], 0
+    while packed and size < most:
+        unpacking = zlib.decompressobj(wbits=_GZIP_BITS)
+        part = unpacking.decompress(packed, most - size)
+        parts.append(part)
+        size += len(part)
+        if not unpacking.eof:
+            if size < most:
+                raise EOFError("it ends before its end marker")
+            break
+        packed = unpacking.unused_data.lstrip(b"\0")
+    return b"".join(parts)
+
+
+def _only_member(path: Path, most: int) -> bytes:
+    """Return the beginning of the one file that a zip archive holds."""
+    try:
+        with zipfile.ZipFile(path) as archive:
+            members = [each for each in archive.infolist() if not each.is_dir()]
+            if len(members) != 1:
+                reason = f"the zip archive holds {len(members)} files, one is needed"
+                raise format_error(path, reason, len(members))
+            with archive.open(members[0]) as inner:
+                return inner.read(most)
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError) as exc:
+        raise format_error(path, f"the zip archive cannot be read: {exc}") from exc
 
 
 def read_bytes(path: Path, limit: int | None = None) -> bytes:
-    """Return a text file's bytes, gzip undone.
+    """Return a text file's bytes, gzip or zip undone.
 
     Parameters
     ----------
     path : pathlib.Path
-        A file; gzip is known by its first two bytes, not by its name.
+        A file; gzip, and a zip archive of one file, are known by their first bytes.
     limit : int, optional
         Stop after so many bytes of content.
 
@@ -76,7 +127,8 @@ def read_bytes(path: Path, limit: int | None = None) -> bytes:
     Raises
     ------
     WeatherFormatError
-        Where there is no file, the gzip is broken, or the content is empty or no text.
+        Where there is no regular file or one above ``MOST_BYTES``, the archive is broken or holds
+        several files, or the content is empty or no text.
     """
     try:
         content = _opened(path, limit)

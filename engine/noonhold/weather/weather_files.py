@@ -9,8 +9,11 @@ from pathlib import Path
 
 from noonhold.weather.epw import epw_site, read_epw
 from noonhold.weather.file_source import decoded, format_error, read_bytes
+from noonhold.weather.nsrdb import nsrdb_site, read_nsrdb
 from noonhold.weather.plain_csv import plain_site, read_plain_csv
 from noonhold.weather.pvgis import pvgis_site, read_pvgis_tmy
+from noonhold.weather.pvgis_epw import MARK as PVGIS_EPW_MARK
+from noonhold.weather.pvgis_epw import pvgis_epw_site, read_pvgis_epw
 from noonhold.weather.tmy3 import DATE, read_tmy3, tmy3_site
 from noonhold.weather.weather_table import Site, WeatherTable
 
@@ -39,11 +42,15 @@ class Format:
 FORMATS: Mapping[str, Format] = {
     "epw": Format("EPW", read_epw, epw_site),
     "tmy3": Format("TMY3", read_tmy3, tmy3_site),
+    "pvgis_epw": Format("PVGIS TMY (EPW)", read_pvgis_epw, pvgis_epw_site),
+    "nsrdb": Format("NSRDB", read_nsrdb, nsrdb_site),
     "pvgis": Format("PVGIS TMY", read_pvgis_tmy, pvgis_site),
     "plain": Format("plain CSV", read_plain_csv, plain_site),
 }
 _MARKS = (
+    ("pvgis_epw", re.compile(r"(?is)location\s*,(?=.*" + PVGIS_EPW_MARK + ")")),
     ("epw", re.compile(r"location\s*,", re.IGNORECASE)),
+    ("nsrdb", re.compile(r"Source,Location ID,[^\n]*Time Zone")),
     ("pvgis", re.compile(r"\s*\{|Latitude \(decimal degrees\)")),
     ("plain", re.compile(r"#")),
     ("tmy3", re.compile(r"[^\n]*\n" + re.escape(DATE))),
@@ -130,8 +137,8 @@ def read_weather(path: str | Path) -> WeatherTable:
     Parameters
     ----------
     path : str or pathlib.Path
-        EPW, TMY3 CSV, PVGIS TMY (JSON or CSV) or plain CSV; gzip accepted for all. The content
-        tells the format, not the name.
+        EPW, TMY3 CSV, PVGIS TMY (JSON, CSV or EPW), NSRDB CSV or plain CSV; gzip, and a zip
+        archive of one file, accepted for all. The content tells the format, not the name.
 
     Returns
     -------

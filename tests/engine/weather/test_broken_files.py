@@ -40,7 +40,7 @@ EPW_CASES = {
     "cut in a row": (lambda: "\n".join(denver_lines())[:800_000], r"cut short"),
     "cut after a row": (lambda: denver_lines()[:5000], r"4992 hourly rows"),
     "cut in the header": (lambda: denver_lines()[:6], r"ends in its header, after 6 lines"),
-    "32 columns": (lambda: narrow(32), r"line 9 has 32 fields, a row has 35"),
+    "27 columns": (lambda: narrow(27), r"line 9 has 27 fields, a row has 35"),
     "an extra column": (lambda: [f"{line},1" for line in denver_lines()], r"fields"),
     "decimal comma": (decimal_comma, r"is the decimal mark a comma\?"),
     "shuffled rows": (shuffled, r"line 19 is out of order: month 1, day 1, hour from 20:00"),

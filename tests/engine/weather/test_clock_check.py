@@ -5,7 +5,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from noonhold.errors import WeatherFormatError
 from noonhold.weather.clock_check import clock_error_h
 from noonhold.weather.pvgis import read_pvgis_tmy
 from noonhold.weather.weather_files import read_weather
@@ -54,10 +53,3 @@ def test_darkness_tells_nothing():
     table = read_weather(DENVER)
     dark = {name: np.zeros(8760) for name in ("ghi", "dni", "dhi")}
     assert clock_error_h(replace(table, **dark)) is None
-
-
-def test_an_epw_of_instants_is_refused(tmp_path):
-    lines = list(denver_lines())
-    lines[6] = "COMMENTS 2,Irradiance Time Offset (h):-0.8239"
-    with pytest.raises(WeatherFormatError, match="instants, not hourly means"):
-        read_weather(write(tmp_path / "instants.epw", lines))
