@@ -13,6 +13,8 @@ import pytest
 import xarray as xr
 
 from noonhold.projection import project
+from noonhold.simulation import simulation_case
+from noonhold.simulation.forcing import forcing_tables
 from noonhold.verdict import judge
 from noonhold.weather.weather_files import read_weather
 from noonhold_batch.batch_errors import BatchError
@@ -309,6 +311,34 @@ def test_a_faulty_scenario_tells_every_fault(
     for text in told:
         assert text in ended.output
     assert not (tmp_path / "r.zarr").exists()
+
+
+def test_variants_share_the_sun_and_no_number_shows_it(
+    rigs: tuple[str, ...], three_sites: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What sun and weather do not depend on leaves them alone; a longer spin-up moves the rows."""
+    patches = {
+        "small": {"rig": {"battery": {"usable_energy_wh": 2000}}, "place": {"shade": []}},
+        "settled": {"start": {"spin_up_days": 5}},
+    }
+    for name, patch in patches.items():
+        (tmp_path / f"{name}.json").write_text(json.dumps(patch))
+    made = []
+
+    def counted(*arguments: object) -> object:
+        made.append(arguments)
+        return forcing_tables(*arguments)
+
+    monkeypatch.setattr(simulation_case, "forcing_tables", counted)
+    variants = [tmp_path / f"{name}.json" for name in patches]
+    sites = find_sites(three_sites)[:1]
+    cases = load_cases([Path(rigs[1])], DEFAULT_SCENARIO, variants)
+    together = run_block(Plan(cases, sites, 1, None, 300).block(0)).arrays
+    assert len(made) == 2  # the small battery stands in the same sun, the settled one its own
+    for number, case in enumerate(cases):
+        alone = run_block(Plan((case,), sites, 1, None, 300).block(0)).arrays
+        assert together["status"][number, 0] == Status.OK
+        np.testing.assert_array_equal(together["lowest_charge"][number], alone["lowest_charge"][0])
 
 
 @pytest.mark.parametrize("by_variant", [False, True])

@@ -26,8 +26,6 @@ from noonhold.envelope.airflow import area_flow
 from noonhold.envelope.cabin_step import first_state
 from noonhold.envelope.convection import (
     buoyancy_cubed,
-    inside_convection,
-    natural_convection,
     outer_convection,
     upright_convection,
     windward_convection,
@@ -48,6 +46,7 @@ from noonhold.weather.selection import typical_days
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import WeatherTable
 from tests.rig_files import rig_path
+from tests.surface_films import inside_convection, natural_convection
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import os
 import shlex
 import sys
 from collections.abc import Callable
@@ -28,7 +29,7 @@ class OutFile(click.Path):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         """Return the path, or tell what stands against it."""
-        path = Path(super().convert(value, param, ctx))
+        path = Path(os.fsdecode(super().convert(value, param, ctx)))
         if not path.parent.is_dir():
             self.fail(f"there is no folder {str(path.parent)!r}", param, ctx)
         return path

@@ -73,7 +73,7 @@ def read_regions(path: Path) -> list[tuple[str, list[list[Line]]]]:
         name = next((str(properties[key]) for key in _NAMES if properties.get(key)), None)
         if name is None:
             raise BatchError.single(str(path), "a polygon has no name among its properties")
-        parts = geometry.get("coordinates")
+        parts = geometry.get("coordinates") or []
         polygons = [parts] if kind == "Polygon" else parts
         found.append((name, [[_line(ring, path) for ring in polygon] for polygon in polygons]))
     if not found:

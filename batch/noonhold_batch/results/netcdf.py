@@ -56,16 +56,17 @@ def write_netcdf(
         old = next((key for key, value in _NAMES.items() if value == name), name)
         found[name].attrs = dict(result[old].attrs)
     encoding: dict[str, dict[str, object]] = {}
-    for name, variable in found.variables.items():
+    for key, variable in found.variables.items():
+        name = str(key)
         variable.encoding.clear()
         if variable.dtype.kind == "f":
             fill = None if variable.dims == ("site",) else np.array(np.nan, variable.dtype)
-            encoding[str(name)] = {"zlib": True, "shuffle": True, "_FillValue": fill}
+            encoding[name] = {"zlib": True, "shuffle": True, "_FillValue": fill}
             if steps is not None and name in steps:
-                packed = {"dtype": "int32", "scale_factor": steps[str(name)], "_FillValue": _NONE}
-                encoding[str(name)] |= packed
+                packed = {"dtype": "int32", "scale_factor": steps[name], "_FillValue": _NONE}
+                encoding[name] |= packed
         elif variable.dtype.kind in "iu":
-            encoding[str(name)] = {"zlib": True, "shuffle": True}
+            encoding[name] = {"zlib": True, "shuffle": True}
             if "flag_values" in variable.attrs:
                 values = np.array(variable.attrs["flag_values"], dtype=variable.dtype)
                 variable.attrs["flag_values"] = values

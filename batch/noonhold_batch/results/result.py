@@ -60,7 +60,7 @@ def open_result(path: Path) -> xr.Dataset:
         if name in found
     }
     axes = {name: names.pop(name) for name in ("rig", "site")}
-    named = found.assign_coords(axes).assign(names)
+    named: xr.Dataset = found.assign_coords(axes).assign(names)
     named.encoding["source"] = str(path)
     return named
 

@@ -202,9 +202,10 @@ def _is_text(name: str) -> bool:
 def _markdown(frame: pd.DataFrame) -> str:
     """Return a Markdown table, numbers to the right."""
     short = {name: head for name, head, _ in COLUMNS}
-    heads = [short.get(name, name).replace("|", " ") for name in frame]
+    names = [str(name) for name in frame]
+    heads = [short.get(name, name).replace("|", " ") for name in names]
     lines = [f"| {' | '.join(heads)} |"]
-    lines.append(f"|{'|'.join('---' if _is_text(name) else '---:' for name in frame)}|")
+    lines.append(f"|{'|'.join('---' if _is_text(name) else '---:' for name in names)}|")
     for row in _cells(frame):
         cells = [text.replace("|", "\\|") for text in row]
         lines.append(f"| {' | '.join(cells)} |")

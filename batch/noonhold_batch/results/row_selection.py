@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -14,6 +14,8 @@ from noonhold.quantities import Verdict
 from noonhold_batch.results.result import computed, require, written_by
 from noonhold_batch.results.summaries import Days, DaysSummary, sum_up
 from noonhold_batch.sweep.result_variables import NEEDED
+
+T = TypeVar("T", bound=np.generic)
 
 By = Literal["site", "region", "month", "rig"]
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -64,16 +66,17 @@ class ResultDays:
     def __init__(self, result: xr.Dataset) -> None:
         require(result, _SUMMED, "a summary")
 
-        def by_day(name: str) -> npt.NDArray[np.generic]:
-            return np.asarray(result[name].transpose("rig", "site", "day"))
+        def by_day(name: str) -> npt.NDArray[Any]:
+            values: npt.NDArray[Any] = np.asarray(result[name].transpose("rig", "site", "day"))
+            return values
 
         self.rigs = [str(name) for name in result["rig"].to_numpy()]
         self.sites = [str(name) for name in result["site"].to_numpy()]
         self.ok = computed(result)
         self.reasons = np.asarray(result["reason"].transpose("rig", "site"))
         self.months = result["day"].dt.month.to_numpy()
-        self._needs = by_day("needs_cooling") == 1
-        self._holds = by_day("verdict") >= int(Verdict.NARROWLY)
+        self._needs: npt.NDArray[np.bool_] = by_day("needs_cooling") == 1
+        self._holds: npt.NDArray[np.bool_] = by_day("verdict") >= int(Verdict.NARROWLY)
         self._cause = by_day("first_cause").astype(np.int64)
         needed = [variable.name for variable in NEEDED if variable.name in result]
         self._figures = {name: by_day(name) for name in ("lowest_charge", "cooler_wh", *needed)}
@@ -102,8 +105,9 @@ class ResultDays:
         if not where.any():
             return None
 
-        def cut(values: npt.NDArray[np.generic]) -> npt.NDArray[np.generic]:
-            return values[rig][where][:, days]
+        def cut(values: npt.NDArray[T]) -> npt.NDArray[T]:
+            rows: npt.NDArray[T] = values[rig][where][:, days]
+            return rows
 
         figures = {name: cut(values) for name, values in self._figures.items()}
         return sum_up(

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Generator, Iterable, Iterator
+from contextlib import suppress
+from importlib.util import find_spec
 
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.sweep.site_block import BlockResult, run_block
 from noonhold_batch.sweep.sweep_plan import Block
 
-try:
-    from distributed import Client, LocalCluster, as_completed
-except ImportError:  # the extra `distributed` is not installed
-    Client = LocalCluster = as_completed = None
+with suppress(ImportError):  # the extra `distributed` may not be installed
+    import distributed
 
 _WAITING_PER_WORKER = 3
 
@@ -34,7 +34,7 @@ class DaskCluster:
     """
 
     def __init__(self, scheduler: str | None, workers: int) -> None:
-        if Client is None:
+        if find_spec("distributed") is None:
             why = "needs dask.distributed: pip install 'noonhold[distributed]'"
             raise BatchError.single("--scheduler", why, scheduler)
         self.scheduler = scheduler
@@ -60,29 +60,29 @@ class DaskCluster:
         """
         if self.scheduler is not None:
             try:
-                client = Client(self.scheduler, timeout=20)
+                client = distributed.Client(self.scheduler, timeout=20)
             except (OSError, ValueError) as exc:  # no answer, no address
                 raise BatchError.single("--scheduler", str(exc), self.scheduler) from exc
             with client:
                 yield from _run(client, blocks)
             return
         with (
-            LocalCluster(
+            distributed.LocalCluster(
                 n_workers=self.workers,
                 threads_per_worker=1,
                 processes=True,
                 host="127.0.0.1",
                 dashboard_address=None,
             ) as cluster,
-            Client(cluster) as client,
+            distributed.Client(cluster) as client,
         ):
             yield from _run(client, blocks)
 
 
-def _run(client: Client, blocks: Iterable[Block]) -> Iterator[BlockResult]:
+def _run(client: distributed.Client, blocks: Iterable[Block]) -> Iterator[BlockResult]:
     """Feed the scheduler and yield what comes back."""
     waiting = iter(blocks)
-    futures = as_completed()
+    futures = distributed.as_completed()
     _fill(client, waiting, futures)
     for future in futures:
         try:
@@ -94,7 +94,9 @@ def _run(client: Client, blocks: Iterable[Block]) -> Iterator[BlockResult]:
         yield result
 
 
-def _fill(client: Client, waiting: Iterator[Block], futures: as_completed) -> None:
+def _fill(
+    client: distributed.Client, waiting: Iterator[Block], futures: distributed.as_completed
+) -> None:
     """Hand blocks over for the workers that are there now: some may have come, or gone."""
     workers = max(1, len(client.scheduler_info(n_workers=-1)["workers"]))
     while futures.count() < _WAITING_PER_WORKER * workers:

@@ -13,7 +13,7 @@ import shutil
 import warnings
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 import zarr
@@ -22,13 +22,14 @@ from zarr.errors import ZarrUserWarning
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.sweep.result_variables import BY_BLOCK, Variable
 from noonhold_batch.sweep.run_status import Status
-from noonhold_batch.sweep.site_block import DAYS, BlockResult
+from noonhold_batch.sweep.site_block import BlockResult
+from noonhold_batch.sweep.site_year import DAYS
 from noonhold_batch.sweep.sweep_plan import Plan
 
 RIG = Variable("rig", ("rig",), "string", "rig, and variant after a plus sign")
 SITE = Variable("site", ("site",), "string", "name of the weather file without its suffixes")
 SHA256 = Variable("weather_sha256", ("site",), "string", "SHA-256 of the weather file on disk")
-DAY_ATTRIBUTES = {
+DAY_ATTRIBUTES: Final[dict[str, Any]] = {
     "long_name": "day of the typical year, in each station's standard time",
     "standard_name": "time",
     "axis": "T",
@@ -139,6 +140,31 @@ def open_group(out: Path) -> zarr.Group:
     return group
 
 
+def column(group: zarr.Group, name: str) -> zarr.Array[Any]:
+    """Return a variable of a result.
+
+    Parameters
+    ----------
+    group : zarr.Group
+        From `open_group`.
+    name : str
+        Of the variable.
+
+    Returns
+    -------
+    zarr.Array
+
+    Raises
+    ------
+    KeyError
+        Where the result has no variable of that name.
+    """
+    found = group[name]
+    if not isinstance(found, zarr.Array):
+        raise KeyError(name)
+    return found
+
+
 def write_block(group: zarr.Group, out: Path, result: BlockResult) -> None:
     """Write one block, its status last.
 
@@ -166,7 +192,7 @@ def write_block(group: zarr.Group, out: Path, result: BlockResult) -> None:
         count = values.shape[axis]
         where: list[slice] = [slice(None)] * values.ndim
         where[axis] = slice(result.first, result.first + count)
-        group[variable.name][tuple(where)] = values
+        column(group, variable.name)[tuple(where)] = values
 
 
 def blocks_done(group: zarr.Group, plan: Plan) -> set[int]:
@@ -184,7 +210,7 @@ def blocks_done(group: zarr.Group, plan: Plan) -> set[int]:
     set of int
         Numbers of blocks.
     """
-    status = np.asarray(group["status"][:])
+    status = np.asarray(column(group, "status")[:])
     there = (status != int(Status.NOT_COMPUTED)).all(axis=0)
     numbers = np.arange(len(plan.sites)) // plan.block_size
     missing = set(numbers[~there].tolist())
@@ -206,7 +232,7 @@ def forget_blocks(group: zarr.Group, plan: Plan, blocks: set[int]) -> None:
     for index in sorted(blocks):
         block = plan.block(index)
         last = block.first + len(block.sites)
-        group["status"][:, block.first : last] = int(Status.NOT_COMPUTED)
+        column(group, "status")[:, block.first : last] = int(Status.NOT_COMPUTED)
 
 
 def remove(folder: Path) -> None:

@@ -163,8 +163,14 @@ def sweep(
 
 def _failed(group: zarr.Group) -> tuple[tuple[tuple[str, str, str], ...], int]:
     """Read from the result which runs have no verdicts, and how many runs there are."""
-    status, reason = np.asarray(group["status"][:]), np.asarray(group["reason"][:])
-    rigs, sites = np.asarray(group["rig"][:]), np.asarray(group["site"][:])
+    status, reason = (
+        np.asarray(store.column(group, "status")[:]),
+        np.asarray(store.column(group, "reason")[:]),
+    )
+    rigs, sites = (
+        np.asarray(store.column(group, "rig")[:]),
+        np.asarray(store.column(group, "site")[:]),
+    )
     failed = tuple(
         (str(sites[s]), str(rigs[r]), str(reason[r, s]))
         for s, r in np.argwhere(np.not_equal(status.T, int(Status.OK)))
@@ -184,7 +190,7 @@ def _check_changes(out: Path, plan: Plan, command: str, if_changed: IfChanged) -
         changed.append("set of variables")  # of a version with the same model
     weather: set[int] = set()
     if not any(name == "list of sites" for name in changed):
-        hashes = np.asarray(group["weather_sha256"][:])
+        hashes = np.asarray(store.column(group, "weather_sha256")[:])
         weather = {i for i, site in enumerate(plan.sites) if site.sha256 != hashes[i]}
     names = [f"weather of {plan.sites[i].site_id}" for i in sorted(weather)]
     if not changed and not names:
@@ -205,7 +211,7 @@ def _check_changes(out: Path, plan: Plan, command: str, if_changed: IfChanged) -
         return
     store.forget_blocks(group, plan, {i // plan.block_size for i in weather})
     for i in weather:
-        group["weather_sha256"][i] = plan.sites[i].sha256
+        store.column(group, "weather_sha256")[i] = plan.sites[i].sha256
     group.update_attributes(result_attributes(plan, command) | {store.STATE: "running"})
 
 

@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.errors import WeatherFormatError
+from noonhold.simulation.forcing_cache import ForcingCache
 from noonhold.verdict import DayVerdicts
 from noonhold.weather.clock import DAY_S
 from noonhold.weather.weather_files import read_weather
@@ -16,12 +17,15 @@ from noonhold.weather.weather_table import WeatherTable
 from noonhold_batch.sweep.needed_sizes import NeededSizes, needed_sizes
 from noonhold_batch.sweep.result_variables import BY_BLOCK, NEEDED, VERDICTS
 from noonhold_batch.sweep.run_status import Status, reason_of, status_of
-from noonhold_batch.sweep.site_year import DAYS, ForcingCache, judge_year, run_year
+from noonhold_batch.sweep.site_year import DAYS, judge_year, run_year
 from noonhold_batch.sweep.sweep_plan import Block, SiteFile
 from noonhold_batch.sweep.warmer import warmed
 from noonhold_batch.sweep.worker_usage import Usage, usage_since
 
 AnyArray = npt.NDArray[np.generic]
+
+# Sun on this many rigs is kept at a site: rigs come with their variants, most of which share it.
+_RIGS_IN_LIGHT = 4
 
 
 @dataclass(frozen=True)
@@ -90,10 +94,10 @@ def _run_site(block: Block, s: int, site: SiteFile, arrays: dict[str, AnyArray])
         arrays["reason"][:, s] = reason_of(exc)
         return
     _describe_site(weather, s, days, arrays)
-    light = ForcingCache()
+    forcing = ForcingCache(_RIGS_IN_LIGHT)
     for r, case in enumerate(block.cases):
         try:
-            run = run_year(case, weather, block.step_s, light)
+            run = run_year(case, weather, block.step_s, forcing)
             verdicts = judge_year(case, run, weather.interval_s)
             sizes = needed_sizes(case, run, verdicts, weather.interval_s)
             _fill_days(verdicts, sizes, r, s, days, arrays)

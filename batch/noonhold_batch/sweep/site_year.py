@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from noonhold.simulation import channels as ch
-from noonhold.simulation.forcing import ForcingTables
+from noonhold.simulation.forcing_cache import ForcingCache
 from noonhold.simulation.simulation_case import SimulationCase, prepare
 from noonhold.twins import TwinRecords, run_twins
 from noonhold.verdict import DayVerdicts, day_verdicts
@@ -16,28 +16,6 @@ from noonhold.weather.weather_table import WeatherTable
 from noonhold_batch.sweep.sweep_cases import Case
 
 DAYS = 365
-
-
-class ForcingCache:
-    """Sun and weather on the faces of the last rig, for the next where it has the same faces."""
-
-    def __init__(self) -> None:
-        self._key: tuple[object, ...] = ()
-        self._forcing: ForcingTables | None = None
-
-    def of(self, case: Case) -> ForcingTables | None:
-        """Return what fits a case, or None."""
-        return self._forcing if self._key == self._key_of(case) else None
-
-    def keep(self, case: Case, forcing: ForcingTables) -> None:
-        """Keep what was made for a case."""
-        self._key, self._forcing = self._key_of(case), forcing
-
-    def _key_of(self, case: Case) -> tuple[object, ...]:
-        # More than the faces, so that nothing the light depends on can be missing: variants of
-        # battery, cooler, loads and operation share it.
-        rig = case.rig
-        return rig.shell, rig.arrays, rig.awnings, case.scenario.place
 
 
 @dataclass(frozen=True)
@@ -60,7 +38,7 @@ class YearRun:
 
 
 def run_year(
-    case: Case, weather: WeatherTable, step_s: int, light: ForcingCache | None = None
+    case: Case, weather: WeatherTable, step_s: int, forcing: ForcingCache | None = None
 ) -> YearRun:
     """Run a rig through a whole year in one go, its charge carried from day to day.
 
@@ -72,7 +50,7 @@ def run_year(
         A whole year; the days that settle the cabin before its first are its own last ones.
     step_s : int
         [s]
-    light : ForcingCache, optional
+    forcing : ForcingCache, optional
         Of the cases before at this site.
 
     Returns
@@ -80,12 +58,14 @@ def run_year(
     YearRun
         In the order of the weather.
     """
-    light = light or ForcingCache()
+    forcing = forcing or ForcingCache()
     scenario = case.at_site(weather.site)
     spin_up = scenario.start.spin_up_days * DAY_S // weather.interval_s
     table = weather.slice(-spin_up, len(weather) + spin_up) if spin_up else weather
-    simulation_case, clock = prepare(case.rig, scenario, table, spin_up, step_s, light.of(case))
-    light.keep(case, simulation_case.forcing)
+    # The spin-up moves the first row: cases with another have another table of weather.
+    known = forcing.get(spin_up, case.rig, scenario.place)
+    simulation_case, clock = prepare(case.rig, scenario, table, spin_up, step_s, known)
+    forcing.keep(spin_up, case.rig, scenario.place, simulation_case.forcing)
     twins = run_twins(simulation_case)
     if not np.isfinite(twins.record[:, ch.STORED]).all():
         raise ArithmeticError("the charge is no number")

@@ -8,10 +8,8 @@ import sys
 import time
 from dataclasses import dataclass
 
-try:
+if sys.platform != "win32":
     import resource
-except ImportError:  # Windows
-    resource = None
 
 
 @dataclass(frozen=True)
@@ -46,7 +44,7 @@ def usage_since(begun_cpu_s: float) -> Usage:
     Usage
     """
     peak = float("nan")
-    if resource is not None:
+    if sys.platform != "win32":
         # Linux counts kibibytes, macOS bytes (getrusage(2) of each).
         unit = 1.0 if sys.platform == "darwin" else 1024.0
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * unit / 1e6

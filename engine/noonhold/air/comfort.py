@@ -1,8 +1,7 @@
-"""How air feels: operative temperature, NWS heat index, PMV and PPD; scalars and vector forms.
+"""How air feels: operative temperature, NWS heat index, PMV and PPD.
 
-The scalars are compiled and may be called from a kernel; the same names with ``_array`` take
-arrays that broadcast. NaN gives NaN, and so does an argument without meaning (a negative air
-speed, a relative humidity above 1).
+The functions are compiled and may be called from a kernel. NaN gives NaN, and so does an argument
+without meaning (a negative air speed, a relative humidity above 1).
 
 References
 ----------
@@ -20,8 +19,6 @@ References
 import math
 
 from numba import njit
-
-from noonhold.numerics.elementwise import elementwise
 
 HEAT_INDEX_CATEGORIES = ("none", "caution", "extreme caution", "danger", "extreme danger")
 HEAT_INDEX_CATEGORY_FLOORS_F = (80.0, 90.0, 103.0, 125.0)  # NWS; older sets had 90, 105, 130
@@ -268,34 +265,3 @@ def ppd(pmv: float) -> float:
     """
     square = pmv * pmv
     return 100.0 - 95.0 * math.exp(-square * (0.03353 * square + 0.2179))
-
-
-@elementwise
-def operative_temperature_array(temp_air_c: float, mean_radiant_c: float) -> float:
-    """Vector form of `operative_temperature`."""
-    return operative_temperature(temp_air_c, mean_radiant_c)
-
-
-@elementwise
-def heat_index_c_array(temp_c: float, rh_fraction: float) -> float:
-    """Vector form of `heat_index_c`."""
-    return heat_index_c(temp_c, rh_fraction)
-
-
-@elementwise
-def pmv_array(
-    temp_air_c: float,
-    mean_radiant_c: float,
-    air_speed_m_s: float,
-    rh_fraction: float,
-    metabolic_met: float,
-    clothing_clo: float,
-) -> float:
-    """Vector form of `pmv`."""
-    return pmv(temp_air_c, mean_radiant_c, air_speed_m_s, rh_fraction, metabolic_met, clothing_clo)
-
-
-@elementwise
-def ppd_array(pmv: float) -> float:
-    """Vector form of `ppd`."""
-    return ppd(pmv)

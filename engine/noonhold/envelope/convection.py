@@ -117,7 +117,7 @@ def buoyancy_cubed(pressure_pa: float) -> float:
 
 @inlined
 def natural_factor_cubed(cos_facing: float, warmer: bool) -> float:
-    """Return the cube of :func:`natural_convection` per kelvin, at sea level.
+    r"""Return the cube of the coefficient of natural convection per kelvin, at sea level.
 
     Parameters
     ----------
@@ -130,49 +130,6 @@ def natural_factor_cubed(cos_facing: float, warmer: bool) -> float:
     -------
     float
         Cube of the convective coefficient over the temperature difference. [W3/m6K4]
-    """
-    steep = abs(cos_facing)
-    rising = cos_facing > 0.0 if warmer else cos_facing < 0.0
-    factor = 9.482 / (7.283 - steep) if rising else 1.810 / (1.382 + steep)
-    return factor * factor * factor
-
-
-@inlined
-def natural_cubed(delta_k: float, if_warmer: float, if_colder: float, buoyancy: float) -> float:
-    """Return the cube of :func:`natural_convection`, which takes no root.
-
-    Parameters
-    ----------
-    delta_k, buoyancy : float
-        The same.
-    if_warmer, if_colder : float
-        Of the face, from :func:`natural_factor_cubed`.
-
-    Returns
-    -------
-    float
-        Cube of the convective coefficient. [W3/m6K3]
-    """
-    return buoyancy * (if_warmer if delta_k > 0.0 else if_colder) * abs(delta_k)
-
-
-@inlined
-def natural_convection(delta_k: float, cos_facing: float, buoyancy: float) -> float:
-    r"""Return the coefficient of natural convection at a face of any tilt.
-
-    Parameters
-    ----------
-    delta_k : float
-        Face temperature less air temperature. [K]
-    cos_facing : float
-        Cosine of the tilt of the face: 1 facing up, 0 upright, -1 facing down.
-    buoyancy : float
-        From :func:`buoyancy_cubed`, 1 at sea level. [-]
-
-    Returns
-    -------
-    float
-        Convective coefficient. [W/m2K]
 
     Notes
     -----
@@ -186,46 +143,31 @@ def natural_convection(delta_k: float, cos_facing: float, buoyancy: float) -> fl
     .. [1] G. N. Walton, "Thermal Analysis Research Program Reference Manual", NBSIR 83-2655,
        National Bureau of Standards, 1983.
     """
-    factor = natural_factor_cubed(cos_facing, delta_k > 0.0)
-    return cube_root(buoyancy * factor * abs(delta_k))
+    steep = abs(cos_facing)
+    rising = cos_facing > 0.0 if warmer else cos_facing < 0.0
+    factor = 9.482 / (7.283 - steep) if rising else 1.810 / (1.382 + steep)
+    return factor * factor * factor
 
 
 @inlined
-def inside_convection(
-    delta_k: float, cos_inward: float, buoyancy: float, forced_w_m2k: float
-) -> float:
-    r"""Return the convective coefficient of an inner face.
+def natural_cubed(delta_k: float, if_warmer: float, if_colder: float, buoyancy: float) -> float:
+    """Return the cube of the coefficient of natural convection at a face, which takes no root.
 
     Parameters
     ----------
     delta_k : float
         Face temperature less air temperature. [K]
-    cos_inward : float
-        Cosine of the tilt of the inner face: 1 a floor, 0 a wall, -1 a ceiling.
+    if_warmer, if_colder : float
+        Of the face, from :func:`natural_factor_cubed`.
     buoyancy : float
         From :func:`buoyancy_cubed`, 1 at sea level. [-]
-    forced_w_m2k : float
-        Coefficient of forced convection alone, 0 in still air. [W/m2K]
 
     Returns
     -------
     float
-        Convective coefficient, at least 0.1. [W/m2K]
-
-    Notes
-    -----
-    Natural convection of :func:`natural_convection`, blended with the forced by their cubes
-    (Churchill 1977).
-
-    References
-    ----------
-    .. [1] S. W. Churchill, "A comprehensive correlating equation for laminar, assisting, forced
-       and free convection", AIChE Journal 23(1), 1977. :doi:`10.1002/aic.690230103`
+        Cube of the convective coefficient. [W3/m6K3]
     """
-    factor = natural_factor_cubed(cos_inward, delta_k > 0.0)
-    forced_cubed = forced_w_m2k * forced_w_m2k * forced_w_m2k
-    blended = cube_root(buoyancy * factor * abs(delta_k) + forced_cubed)
-    return max(blended, LEAST_INSIDE)
+    return buoyancy * (if_warmer if delta_k > 0.0 else if_colder) * abs(delta_k)
 
 
 def stirred_convection(airflow_m3_s: float, volume_m3: float) -> float:

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from noonhold.projection import Projection
 from noonhold.projection_request import ProjectionRequest
-from noonhold.rig import Rig
-from noonhold.scenario import Place
-from noonhold.simulation.forcing import ForcingTables
+from noonhold.simulation.forcing_cache import ForcingCache
 from noonhold.simulation.simulation_case import DEFAULT_STEP_S, SimulationCase, prepare
 from noonhold.twins import TwinRecords
 from noonhold.weather.catalogue import Catalogue
@@ -101,7 +98,7 @@ class ProjectionCache:
         self._read = read
         self._files: dict[Path, WeatherTable] = {}
         self._weather: list[tuple[tuple[object, ...], Selected]] = []
-        self._forcing: dict[Hashable, ForcingTables] = {}
+        self._forcing = ForcingCache()
 
     def select(self, request: ProjectionRequest) -> Selected:
         """Return a request's weather, the same object for requests with the same weather.
@@ -171,51 +168,13 @@ class ProjectionCache:
         """
         selected = self.select(request)
         place = request.scenario.place
-        key = (id(selected), forcing_key(request.rig, place))
         case, clock = prepare(
             request.rig,
             request.scenario,
             selected.table,
             selected.spin_up,
             self.step_s,
-            self._forcing.get(key),
+            self._forcing.get(id(selected), request.rig, place),
         )
-        self._forcing[key] = case.forcing
+        self._forcing.keep(id(selected), request.rig, place, case.forcing)
         return Prepared(request, selected, case, clock, self.step_s)
-
-
-def forcing_key(rig: Rig, place: Place) -> Hashable:
-    """Return everything of rig and place that sun and weather on the rig depend on.
-
-    Parameters
-    ----------
-    rig : Rig
-        For its faces, glass, awnings and the aims of its arrays.
-    place : Place
-        For its heading, ground, terrain, horizon and clock.
-
-    Returns
-    -------
-    tuple
-        Equal keys under the same weather mean the same
-        :class:`noonhold.simulation.forcing.ForcingTables`. Shade of the place is no part of them.
-    """
-    shell = rig.shell
-    panels = tuple(
-        (p.tilt_deg, p.azimuth_from_front_deg, p.exposed_to, p.extent) for p in shell.panels
-    )
-    # The angular curve of a glass follows from all that is said of the glass; covers have no part.
-    windows = tuple(replace(w, name="", area_m2=0.0, covers=()) for w in shell.windows)
-    arrays = tuple(
-        (
-            a.tilt_deg,
-            a.azimuth_from_front_deg,
-            a.folding,
-            a.aims,
-            a.mirrored_south,
-            (a.obstacles, a.width_m, a.length_m, a.bypass_strips) if a.obstacles else (),
-        )
-        for a in rig.arrays
-    )
-    ground = (place.heading_deg, place.ground_albedo, place.terrain, place.horizon, place.timezone)
-    return panels, windows, arrays, rig.awnings, shell.mid_height_m, ground

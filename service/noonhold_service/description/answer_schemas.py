@@ -11,7 +11,6 @@ from noonhold.documents import RigSchema
 from noonhold.quantities import Cause, Verdict, quantity
 from noonhold_service.answers.projection_answer import DAY_NUMBERS, TOTALS
 
-_WH: Final = "Energy of the span. [W h]"
 _DAY_TEXTS: Final = {
     "comfortable_fraction": "Share of the judged time within the comfort limit; null if none is.",
     "peak_comfort": "Highest comfort measure in the judged time.",

@@ -40,7 +40,7 @@ def test_pythermalcomfort_has_the_same_pmv_and_ppd() -> None:
     grid = np.array(
         list(itertools.product(air, radiant, speed, rh, (0.9, 1.2, 2.5), (0.0, 0.5, 1.5)))
     ).T
-    ours = comfort.pmv_array(*grid)
+    ours = np.vectorize(comfort.pmv)(*grid)
     theirs = pmv_ppd_iso(
         *(grid[0], grid[1], grid[2], 100.0 * grid[3], grid[4], grid[5]),
         model="7730-2005",
@@ -48,7 +48,9 @@ def test_pythermalcomfort_has_the_same_pmv_and_ppd() -> None:
         round_output=False,
     )
     np.testing.assert_allclose(ours, theirs.pmv, rtol=0.0, atol=0.01)
-    np.testing.assert_allclose(comfort.ppd_array(theirs.pmv), theirs.ppd, rtol=0.0, atol=1e-9)
+    np.testing.assert_allclose(
+        np.vectorize(comfort.ppd)(theirs.pmv), theirs.ppd, rtol=0.0, atol=1e-9
+    )
 
 
 def test_pythermalcomfort_has_the_same_regression() -> None:
@@ -56,7 +58,7 @@ def test_pythermalcomfort_has_the_same_regression() -> None:
     # where the NWS procedure takes the regression and adjusts nothing.
     temp_c, rh = np.meshgrid(np.arange(27.5, 45.0, 0.5), np.arange(0.14, 0.86, 0.02))
     theirs = heat_index_rothfusz(tdb=temp_c, rh=100.0 * rh, round_output=False)
-    ours = comfort.heat_index_c_array(temp_c, rh)
+    ours = np.vectorize(comfort.heat_index_c)(temp_c, rh)
     np.testing.assert_allclose(ours, theirs.hi, rtol=0.0, atol=2e-5)
 
 
@@ -172,7 +174,7 @@ def test_operative_temperature_is_the_mean() -> None:
     assert comfort.operative_temperature(22.0, 26.0) == 24.0
 
 
-# --- edges and arrays -------------------------------------------------------------------------
+# --- edges ----------------------------------------------------------------------------
 
 FUNCTIONS = {
     "operative_temperature": (22.0, 26.0),
@@ -188,15 +190,6 @@ def test_nan_in_any_argument_gives_nan(name: str) -> None:
         arguments = list(FUNCTIONS[name])
         arguments[place] = math.nan
         assert math.isnan(getattr(comfort, name)(*arguments))
-
-
-@pytest.mark.parametrize("name", FUNCTIONS)
-def test_arrays_are_the_scalars_of_their_elements(name: str) -> None:
-    scalar, array = getattr(comfort, name), getattr(comfort, f"{name}_array")
-    first, *rest = FUNCTIONS[name]
-    result = array(np.array([[first], [math.nan]]) * np.ones((1, 3)), *rest)
-    assert result.shape == (2, 3)
-    np.testing.assert_array_equal(result, [[scalar(first, *rest)] * 3, [math.nan] * 3])
 
 
 def test_arguments_without_meaning_give_nan() -> None:

@@ -10,11 +10,10 @@ from noonhold.envelope.convection import (
     LEAST_INSIDE,
     buoyancy_cubed,
     cube_root,
-    inside_convection,
-    natural_convection,
     natural_cubed,
     natural_factor_cubed,
 )
+from tests.surface_films import inside_convection, natural_convection
 
 
 @given(st.floats(1e-12, 1e12))
