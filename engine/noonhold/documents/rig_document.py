@@ -24,6 +24,7 @@ from noonhold.documents.power_document import (
 )
 from noonhold.documents.schema import DocumentSchema, Loaded, Path, Problems, load_document
 from noonhold.documents.shell_document import FACES
+from noonhold.documents.without_effect import idle_parts
 from noonhold.rig import Rig
 
 
@@ -100,7 +101,7 @@ def load_rig(document: object, root: Path = ()) -> Loaded[Rig]:
     """
     data, assumptions = load_document(_SCHEMA, document, root)
     rig = _SCHEMA.build(data)
-    return Loaded(rig, (*assumptions, *doubtful_areas(rig, root)))
+    return Loaded(rig, (*assumptions, *doubtful_areas(rig, root), *idle_parts(rig, root)))
 
 
 def dump_rig(rig: Rig) -> dict[str, Any]:

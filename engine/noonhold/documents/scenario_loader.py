@@ -28,6 +28,7 @@ from noonhold.documents.schema import (
     merged,
     pointer,
 )
+from noonhold.documents.without_effect import idle_parts, without_effect
 from noonhold.errors import DocumentError, Fault
 from noonhold.rig import Rig
 from noonhold.scenario import Scenario
@@ -150,7 +151,7 @@ def load_parts(
     fill(schema, document, data, (), found)
     if known is None:
         used = _RIG.build(data["rig"])
-        assumptions = doubtful_areas(used, ("rig",))
+        assumptions = (*doubtful_areas(used, ("rig",)), *idle_parts(used, ("rig",)))
     else:
         used, assumptions = known.value, known.assumptions
     if not any(array.folding for array in used.arrays):
@@ -160,7 +161,7 @@ def load_parts(
         rig_given=known is None,
         data=data,
         built=schema.built(data),
-        assumptions=(*assumptions, *merged(found)),
+        assumptions=(*assumptions, *merged(found), *without_effect(used, data, document)),
     )
 
 
