@@ -1,12 +1,19 @@
+from collections.abc import Iterator
+from dataclasses import MISSING, replace
+from datetime import date
 from typing import Any
 
 import pytest
-from marshmallow import fields
+from marshmallow import fields, missing
 
 from noonhold.documents import ProjectionSchema, RigSchema
-from noonhold.documents.fields import Number
+from noonhold.documents.fields import Number, Part
+from noonhold.documents.schema import DocumentSchema
+from noonhold.errors import DocumentError
 from noonhold.quantities import INPUTS, OUTPUTS, QUANTITIES, describe, quantity
-from noonhold.weather.rules import BOUNDS
+from noonhold.weather.hot_day import HotDay, hot_day
+from noonhold.weather.site_header import site_faults
+from noonhold.weather.weather_table import Site
 
 
 def numbers_of(schema: Any) -> set[str]:
@@ -56,9 +63,57 @@ def test_every_output_says_how_it_covers_its_interval(name: str) -> None:
     assert OUTPUTS[name].cell_method in ("mean", "minimum", "point")
 
 
-@pytest.mark.parametrize("name", sorted(BOUNDS))
-def test_weather_columns_have_the_bounds_of_the_readers(name: str) -> None:
-    assert (INPUTS[name].lower, INPUTS[name].upper) == BOUNDS[name][:2]
+@pytest.mark.parametrize("name", ["high_c", "low_c", "dew_point_c", "wind_speed_m_s"])
+def test_a_described_day_has_the_bounds_of_its_document(name: str) -> None:
+    day = HotDay(date(2024, 7, 1), 35.0, 20.0, 10.0, 2.0)
+    site = Site("somewhere", 35.0, -110.0, 1000.0, -7.0)
+    beyond = INPUTS[name].upper + 0.5
+    with pytest.raises(DocumentError, match=name):
+        hot_day(site, replace(day, **{name: beyond}))
+
+
+def test_a_file_s_site_has_the_bounds_of_a_place() -> None:
+    for name in ("latitude", "longitude", "elevation_m"):
+        beyond = INPUTS[name].lower - 0.5
+        assert [f.bound for f in site_faults("", {name: beyond})] == [INPUTS[name].bound]
+
+
+def schemas_of(schema: Any) -> Iterator[DocumentSchema]:
+    """Yield a schema and those of its parts."""
+    yield schema
+    for field in schema.fields.values():
+        inner = field.inner if isinstance(field, fields.List) else field
+        if isinstance(getattr(inner, "schema", None), DocumentSchema):
+            yield from schemas_of(inner.schema)
+
+
+def defaults() -> dict[tuple[str, str], tuple[object, object]]:
+    """Return the defaults of all documents, and of the dataclasses that they become."""
+    found = {}
+    for schema in (*schemas_of(ProjectionSchema()), *schemas_of(RigSchema())):
+        known = getattr(schema.target, "__dataclass_fields__", {})
+        for name, field in schema.fields.items():
+            value = field.load_default
+            if name not in known or isinstance(field, Part) or value is missing:
+                continue
+            of_class = known[name].default
+            if known[name].default_factory is not MISSING:
+                of_class = known[name].default_factory()
+            if of_class is MISSING:
+                continue
+            value = value() if callable(value) else value
+            value = tuple(value) if isinstance(value, list) else value
+            found[schema.target.__name__, name] = value, of_class
+    return found
+
+
+def test_a_document_and_a_dataclass_have_the_same_defaults() -> None:
+    """A rig made in Python and one read from a document that says as little are the same rig."""
+    found = defaults()
+    assert len(found) > 50
+    # The word of a document for what a dataclass says by None.
+    assert found.pop(("Start", "cabin_temperature_c")) == ("outdoor", None)
+    assert {key: pair for key, pair in found.items() if pair[0] != pair[1]} == {}
 
 
 def test_bound_text_leaves_out_the_unit_of_a_ratio() -> None:

@@ -11,9 +11,9 @@ import pvlib
 
 from noonhold.air.moist_air import standard_pressure
 from noonhold.errors import DocumentError, Fault
+from noonhold.quantities import INPUTS
 from noonhold.solar.interval_sun import SUBSTEPS
 from noonhold.weather.clock import DAY_S
-from noonhold.weather.rules import BOUNDS
 from noonhold.weather.sky import (
     cloud_transmission,
     humidity_from_dew_point,
@@ -30,7 +30,7 @@ DAILY_RANGE_FRACTIONS = (
 )
 HOUR_OF_HIGH = 14.5  # the middle of the table's two hours at the high
 # A leap year, sixty days that settle a cabin before it, and a day on either side for the clock.
-MOST_DAYS = 428
+MOST_DAYS = int(INPUTS["days"].upper + INPUTS["spin_up_days"].upper) + 2
 
 
 @dataclass(frozen=True)
@@ -74,28 +74,24 @@ class HotDay:
 
 def _faults(day: HotDay) -> list[Fault]:
     """Return everything that stands against a day."""
-    air, dew, wind, pressure = (
-        BOUNDS[name][:2] for name in ("temp_air", "temp_dew", "wind_speed", "pressure")
-    )
-    checks: list[tuple[str, float, tuple[float, float]]] = [
-        ("/high_c", day.high_c, air),
-        ("/low_c", day.low_c, air),
-        ("/dew_point_c", day.dew_point_c, dew),
-        ("/wind_speed_m_s", day.wind_speed_m_s, wind),
-        ("/cloud_fraction", day.cloud_fraction, (0.0, 1.0)),
-        ("/days", day.days, (1, MOST_DAYS)),
+    checks: list[tuple[str, float, float, float]] = [
+        (f"/{name}", getattr(day, name), INPUTS[name].lower, INPUTS[name].upper)
+        for name in ("high_c", "low_c", "dew_point_c", "wind_speed_m_s", "cloud_fraction")
     ]
+    checks.append(("/days", day.days, 1, MOST_DAYS))
     if day.pressure_pa is not None:
-        checks.append(("/pressure_pa", day.pressure_pa, pressure))
+        air = INPUTS["pressure_pa"]
+        checks.append(("/pressure_pa", day.pressure_pa, air.lower, air.upper))
     if day.hour_of_high is not None:
-        checks.append(("/hour_of_high", day.hour_of_high, (0.0, 24.0)))
+        checks.append(("/hour_of_high", day.hour_of_high, 0.0, 24.0))
+    cloud = INPUTS["cloud_fraction"]
     for number, (begin, end, fraction) in enumerate(day.cloud_spans):
         where = f"/cloud_spans/{number}"
-        checks += [(f"{where}/0", begin, (0.0, 24.0)), (f"{where}/1", end, (0.0, 24.0))]
-        checks.append((f"{where}/2", fraction, (0.0, 1.0)))
+        checks += [(f"{where}/0", begin, 0.0, 24.0), (f"{where}/1", end, 0.0, 24.0)]
+        checks.append((f"{where}/2", fraction, cloud.lower, cloud.upper))
     faults = [
         Fault(path, f"{path.split('/')[1]} is {value:g}", value, f"{low:g} to {high:g}")
-        for path, value, (low, high) in checks
+        for path, value, low, high in checks
         if not low <= value <= high
     ]
     if day.low_c > day.high_c:

@@ -96,9 +96,9 @@ def _split_global(
 
 def _refuse_impossible(path: str, ghi: FloatArray, dhi: FloatArray) -> None:
     """Refuse a global irradiance whose rest, the beam taken off, no sky could send."""
-    most = BOUNDS["dhi"][1]
+    most = BOUNDS["dhi"].upper
     # What is beyond the bound of ghi itself is told with the other columns' faults.
-    (rows,) = np.nonzero((dhi > most) & (ghi <= BOUNDS["ghi"][1]))
+    (rows,) = np.nonzero((dhi > most) & (ghi <= BOUNDS["ghi"].upper))
     if len(rows):
         raise WeatherFormatError.single(
             path,

@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 from noonhold.air.moist_air import standard_pressure
 from noonhold.errors import Fault, WeatherFormatError, WeatherGapError
+from noonhold.quantities import INPUTS, Quantity
 from noonhold.solar.interval_sun import IntervalSun
 from noonhold.weather.clock import DAY_S
 from noonhold.weather.clock_check import with_clock_checked
@@ -32,19 +33,18 @@ from noonhold.weather.weather_table import (
 CLOUD_COLUMN = "opaque_sky_cover"  # tenths, instants at the interval's end
 DEW_COLUMN = "temp_dew"
 
-# Lower and upper bound of what can be weather; beyond them a value is a fault, not a record.
-BOUNDS: Mapping[str, tuple[float, float, str]] = {
-    "ghi": (-10.0, 1500.0, "W/m2"),
-    "dni": (-10.0, 1500.0, "W/m2"),
-    "dhi": (-10.0, 1200.0, "W/m2"),
-    "horizontal_infrared": (30.0, 700.0, "W/m2"),
-    "temp_air": (-90.0, 60.0, "degC"),
-    DEW_COLUMN: (-99.0, 60.0, "degC"),
-    "relative_humidity": (0.0, 110.0, "%"),
-    "pressure": (30000.0, 110000.0, "Pa"),
-    "wind_speed": (0.0, 100.0, "m/s"),
-    CLOUD_COLUMN: (0.0, 10.0, "tenths"),
-}
+_BOUNDED = (
+    *RADIATION_COLUMNS,
+    "horizontal_infrared",
+    "temp_air",
+    DEW_COLUMN,
+    "relative_humidity",
+    "pressure",
+    "wind_speed",
+    CLOUD_COLUMN,
+)
+# What can be weather; beyond it a value is a fault, not a record.
+BOUNDS: Mapping[str, Quantity] = {name: INPUTS[name] for name in _BOUNDED}
 _HUMID = ("relative_humidity", 100.0)
 
 
@@ -159,19 +159,18 @@ def bound_faults(raw: RawTable) -> list[Fault]:
         One a column, naming the first value and its line, and how many there are.
     """
     faults = []
-    for name, (low, high, unit) in BOUNDS.items():
+    for name, limits in BOUNDS.items():
         if name not in raw.columns:
             continue
         values = raw.columns[name]
-        wrong = (values < low) | (values > high)
+        wrong = (values < limits.lower) | (values > limits.upper)
         if wrong.any():
             row = int(np.argmax(wrong))
             message = (
                 f"{name} is {values[row]:g} in {raw.row_word} {raw.lines[row]}"
                 f" ({int(wrong.sum())} such values)"
             )
-            bound = f"{low:g} to {high:g} {unit}"
-            faults.append(Fault(raw.prefix + name, message, float(values[row]), bound))
+            faults.append(Fault(raw.prefix + name, message, float(values[row]), limits.bound))
     return faults
 
 

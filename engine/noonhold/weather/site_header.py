@@ -6,27 +6,26 @@ import math
 from collections.abc import Mapping
 
 from noonhold.errors import Fault, WeatherFormatError
+from noonhold.quantities import INPUTS, Quantity
 from noonhold.weather.weather_table import Site
 
-SITE_BOUNDS: Mapping[str, tuple[float, float, str]] = {
-    "latitude": (-90.0, 90.0, "degree"),
-    "longitude": (-180.0, 180.0, "degree"),
-    "elevation_m": (-500.0, 9000.0, "m"),
-    "utc_offset_h": (-12.0, 14.0, "h"),
+SITE_BOUNDS: Mapping[str, Quantity] = {
+    **{name: INPUTS[name] for name in ("latitude", "longitude", "elevation_m")},
+    # Of a file's header; a document gives a time zone or an offset within its moments.
+    "utc_offset_h": Quantity("utc_offset_h", "h", "Standard time less UTC.", -12, 14),
 }
 
 
 def _figure(prefix: str, name: str, given: object) -> float | Fault:
     """Return a figure of the site, or the fault that stands against it."""
-    low, high, unit = SITE_BOUNDS[name]
-    bound = f"{low:g} to {high:g} {unit}"
+    limits = SITE_BOUNDS[name]
     path = prefix + name
     try:
         value = float(str(given))
     except ValueError:
-        return Fault(path, f"{name} is no number", given, bound)
-    if not math.isfinite(value) or not low <= value <= high:
-        return Fault(path, f"{name} is {value:g}", value, bound)
+        return Fault(path, f"{name} is no number", given, limits.bound)
+    if not math.isfinite(value) or not limits.lower <= value <= limits.upper:
+        return Fault(path, f"{name} is {value:g}", value, limits.bound)
     return value
 
 
