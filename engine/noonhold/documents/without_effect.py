@@ -11,7 +11,7 @@ from noonhold.scenario import ComfortMeasure, CoverState
 
 Found = tuple[Path, Any, str]  # where, what was given, why it does nothing
 
-_ONE_STAGE: Final = (Policy.LOW_ONLY, Policy.LOW_THEN_HIGH, Policy.HIGH_ONLY)
+_OF_A_STAGE: Final = (Policy.LOW_ONLY, Policy.HIGH_ONLY)
 _PMV_ONLY: Final = ("metabolic_met", "clothing_clo", "air_speed_m_s")
 _PER_OCCUPANT: Final = (
     "fresh_air_m3_h_per_occupant",
@@ -100,7 +100,7 @@ def _of_setting(rig: Rig, setting: Mapping[str, Any], path: Path) -> Iterator[Fo
         if name in setting:
             yield (*path, name), setting[name], f"has no effect: {reason}"
     policy = setting.get("policy")
-    if rig.cooler is not None and len(rig.cooler.stages) == 1 and policy in _ONE_STAGE:
+    if rig.cooler is not None and len(rig.cooler.stages) == 1 and policy in _OF_A_STAGE:
         reason = "the cooler has one stage, so low_only, low_then_high and high_only are the same"
         yield (*path, "policy"), policy, reason
     covers = setting.get("covers")
