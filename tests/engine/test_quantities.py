@@ -1,7 +1,7 @@
 from collections.abc import Iterator
 from dataclasses import MISSING, replace
 from datetime import date
-from typing import Any
+from typing import Any, get_type_hints
 
 import pytest
 from marshmallow import fields, missing
@@ -10,7 +10,9 @@ from noonhold.documents import ProjectionSchema, RigSchema
 from noonhold.documents.fields import Number, Part
 from noonhold.documents.schema import DocumentSchema
 from noonhold.errors import DocumentError
-from noonhold.quantities import INPUTS, OUTPUTS, QUANTITIES, describe, quantity
+from noonhold.numerics.array_types import FloatArray
+from noonhold.quantities import DAY_FIGURES, INPUTS, OUTPUTS, QUANTITIES, describe, quantity
+from noonhold.verdict import DayVerdicts
 from noonhold.weather.hot_day import HotDay, hot_day
 from noonhold.weather.site_header import site_faults
 from noonhold.weather.weather_table import Site
@@ -39,7 +41,8 @@ def test_no_quantity_is_idle() -> None:
 
 def test_no_name_is_an_input_and_an_output_twice() -> None:
     assert set(INPUTS) & set(OUTPUTS) == set()
-    assert len(QUANTITIES) == len(INPUTS) + len(OUTPUTS)
+    assert set(DAY_FIGURES) & (set(INPUTS) | set(OUTPUTS)) == set()
+    assert len(QUANTITIES) == len(INPUTS) + len(OUTPUTS) + len(DAY_FIGURES)
 
 
 def test_describe_tells_which_outputs_a_document_also_gives() -> None:
@@ -47,6 +50,17 @@ def test_describe_tells_which_outputs_a_document_also_gives() -> None:
     assert list(kinds) == sorted(QUANTITIES)
     assert {name for name, kind in kinds.items() if kind == "both"} == USED & set(OUTPUTS)
     assert {name for name, kind in kinds.items() if kind == "input"} == set(INPUTS)
+    assert {name for name, kind in kinds.items() if kind == "day"} == set(DAY_FIGURES)
+
+
+def test_every_figure_of_a_verdict_is_in_the_table() -> None:
+    """Service, batch and maps list and describe a day by the table."""
+    figures = {
+        name
+        for name, kind in get_type_hints(DayVerdicts).items()
+        if kind == FloatArray and name != "date"
+    }
+    assert figures == set(DAY_FIGURES)
 
 
 @pytest.mark.parametrize("name", sorted(QUANTITIES))

@@ -5,7 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from noonhold.quantities import Cause, Verdict
+from noonhold.quantities import (
+    COMFORT_DIFFERENCES,
+    DAY_FIGURES,
+    IN_COMFORT_UNIT,
+    Cause,
+    Quantity,
+    Verdict,
+)
 from noonhold.scenario import ComfortMeasure
 from noonhold_batch.sweep.run_status import Status
 
@@ -100,6 +107,19 @@ def _day(name: str, text: str, unit: str, method: str | None = None) -> Variable
     return Variable(name, BY_DAY, "float32", text, unit, method)
 
 
+def _figure(known: Quantity) -> Variable:
+    """Return a figure of a day's verdict as a variable."""
+    unit = known.unit
+    if known.name in IN_COMFORT_UNIT:
+        unit = COMFORT_UNIT
+    elif known.name in COMFORT_DIFFERENCES:
+        unit = COMFORT_DIFFERENCE
+    # A long name is no sentence: without its capital and full stop.
+    text = known.description[0].lower() + known.description[1:].rstrip(".")
+    method = None if known.cell_method is None else f"day: {known.cell_method}"
+    return _day(known.name, text, unit, method)
+
+
 _VERDICTS = ((-1, "not_computed"), *((int(each), each.word) for each in Verdict))
 _CAUSES = ((-1, "not_computed"), *((int(cause), cause.word) for cause in Cause))
 
@@ -114,30 +134,7 @@ FLAGS = (
     _flag("needs_cooling", "the same cabin without its cooler leaves the comfort limit"),
     _flag("first_cause", "what failed first on a day that fails", _CAUSES),
 )
-FIGURES = (
-    _day("first_failure_hour", "hour of the first failure", "h"),
-    _day("comfortable_fraction", "share of the judged time within the comfort limit", "1"),
-    _day("peak_comfort", "highest comfort measure", COMFORT_UNIT, "day: maximum"),
-    _day("peak_comfort_hour", "hour in which the comfort measure is highest", "h"),
-    _day("uncooled_peak_comfort", "the same without the cooler", COMFORT_UNIT, "day: maximum"),
-    _day("comfort_margin_k", "comfort limit less the highest measure", COMFORT_DIFFERENCE),
-    _day("cooling_margin_w", "least that the highest allowed stage had to spare", "W"),
-    _day("cooling_margin_hour", "hour in which that stage had least to spare", "h"),
-    _day("lowest_charge", "lowest state of charge", "1", "day: minimum"),
-    _day("lowest_charge_hour", "hour in which the charge is lowest", "h"),
-    _day("charge_at_end", "state of charge at the end of the day", "1", "day: point"),
-    _day("energy_margin_wh", "lowest energy in the battery less its reserve", "W h"),
-    _day("hours_of_cooling", "time in which the compressor runs", "h", "day: sum"),
-    _day("hours_at_reserve", "time in which the reserve stops the cooler", "h", "day: sum"),
-    _day("cooling_wh", "sensible and latent heat taken from the cabin", "W h", "day: sum"),
-    _day("cooler_wh", "electricity of the cooler", "W h", "day: sum"),
-    _day("load_wh", "electricity of house loads and electronics", "W h", "day: sum"),
-    _day("solar_wh", "solar electricity used", "W h", "day: sum"),
-    _day("curtailed_wh", "solar electricity that found no place", "W h", "day: sum"),
-    _day("alternator_wh", "electricity from the alternator", "W h", "day: sum"),
-    _day("shore_wh", "electricity from shore power", "W h", "day: sum"),
-    _day("unmet_wh", "electricity that loads asked for and did not get", "W h", "day: sum"),
-)
+FIGURES = tuple(_figure(known) for known in DAY_FIGURES.values())
 VERDICTS = FLAGS + FIGURES
 NEEDED = (
     _day(

@@ -12,6 +12,7 @@ from noonhold.dataset import VARIABLES
 from noonhold.documents import Assumption
 from noonhold.projection import Projection
 from noonhold.projection_result import ProjectionResult
+from noonhold.quantities import DAY_FIGURES, DAY_TOTALS
 from noonhold.verdict import CAUTIONS, Cause, DayVerdicts, Verdict
 from noonhold.verdict_sentence import sentence
 from noonhold.weather.catalogue import Near
@@ -20,32 +21,8 @@ from noonhold_service.strict_json import plain
 
 # Six decimals keep watts and watt-hours checkable against each other and drop the noise behind.
 DECIMALS: Final = 6
-DAY_NUMBERS: Final = (
-    "comfortable_fraction",
-    "peak_comfort",
-    "peak_comfort_hour",
-    "uncooled_peak_comfort",
-    "comfort_margin_k",
-    "cooling_margin_w",
-    "cooling_margin_hour",
-    "lowest_charge",
-    "lowest_charge_hour",
-    "charge_at_end",
-    "energy_margin_wh",
-    "hours_of_cooling",
-    "hours_at_reserve",
-    "cooling_wh",
-    "cooler_wh",
-    "load_wh",
-    "solar_wh",
-    "curtailed_wh",
-    "alternator_wh",
-    "shore_wh",
-    "unmet_wh",
-)
-TOTALS: Final = tuple(
-    name for name in DAY_NUMBERS if name.endswith("_wh") and name != "energy_margin_wh"
-)
+# The hour of the failure stands beside its cause.
+DAY_NUMBERS: Final = tuple(name for name in DAY_FIGURES if name != "first_failure_hour")
 
 
 def numbers(column: Any) -> list[float | None]:
@@ -177,7 +154,7 @@ def summary_document(found: ProjectionResult) -> dict[str, Any]:
         "lowest_charge_at": summary.lowest_charge_at,
         "charge_at_end": number(summary.charge_at_end),
         "hours_of_cooling": number(float(days.hours_of_cooling.sum())),
-        "totals": {name: number(float(getattr(days, name).sum())) for name in TOTALS},
+        "totals": {name: number(float(getattr(days, name).sum())) for name in DAY_TOTALS},
     }
 
 

@@ -2,39 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar, Final
+from typing import Any, ClassVar
 
 from marshmallow import Schema, fields
 
 from noonhold.dataset import VARIABLES
 from noonhold.documents import RigSchema
-from noonhold.quantities import Cause, Verdict, quantity
-from noonhold_service.answers.projection_answer import DAY_NUMBERS, TOTALS
+from noonhold.quantities import DAY_FIGURES, DAY_TOTALS, Cause, Verdict, quantity
+from noonhold_service.answers.projection_answer import DAY_NUMBERS
 
-_DAY_TEXTS: Final = {
-    "comfortable_fraction": "Share of the judged time within the comfort limit; null if none is.",
-    "peak_comfort": "Highest comfort measure in the judged time.",
-    "peak_comfort_hour": "Hour of the clock at which the hour of that peak begins. [h]",
-    "uncooled_peak_comfort": "The same with the cooler off all day.",
-    "comfort_margin_k": "Comfort limit less the peak; of PMV in votes. [K]",
-    "cooling_margin_w": "Least that the highest allowed stage had to spare in the judged time;"
-    " below zero what it lacked to land on the set point; null where nothing was asked of it. [W]",
-    "cooling_margin_hour": "Hour of the clock at which the hour of that begins. [h]",
-    "lowest_charge": "Lowest state of charge.",
-    "lowest_charge_hour": "Hour of the clock at which the hour with the lowest charge begins. [h]",
-    "charge_at_end": "State of charge at the end.",
-    "energy_margin_wh": "Lowest energy in the battery less its reserve. [W h]",
-    "hours_of_cooling": "Compressor time. [h]",
-    "hours_at_reserve": "Time in which the reserve holds the cooler off. [h]",
-    "cooling_wh": "Heat taken from the cabin air, sensible and latent, less the fan's. [W h]",
-    "cooler_wh": "Electricity of the cooler. [W h]",
-    "load_wh": "Electricity of house loads and standing draw. [W h]",
-    "solar_wh": "Solar electricity used. [W h]",
-    "curtailed_wh": "Solar electricity that found no place. [W h]",
-    "alternator_wh": "Electricity from the alternator. [W h]",
-    "shore_wh": "Electricity from shore power. [W h]",
-    "unmet_wh": "Electricity that loads asked for and did not get. [W h]",
-}
+
+def day_text(name: str) -> str:
+    """Return the description of a figure of a day's verdict, with its unit."""
+    known = DAY_FIGURES[name]
+    return known.description + ("" if known.unit == "1" else f" [{known.unit}]")
 
 
 def text(description: str, *, null: bool = False, **metadata: Any) -> fields.Field[Any]:
@@ -122,7 +103,7 @@ class TotalsSchema(Schema):
         """The fields are those of the answer's own list."""
 
         include: ClassVar[dict[str, fields.Field[Any]]] = {
-            name: real(_DAY_TEXTS[name]) for name in TOTALS
+            name: real(day_text(name)) for name in DAY_TOTALS
         }
 
 
@@ -148,14 +129,14 @@ class SummarySchema(Schema):
     )
     comfort_measure = text("By which number comfort was judged.")
     comfort_limit = real("The limit that was set. [degC, or votes for pmv]")
-    comfortable_fraction = real(_DAY_TEXTS["comfortable_fraction"], null=True)
-    peak_comfort = real(_DAY_TEXTS["peak_comfort"], null=True)
-    uncooled_peak_comfort = real(_DAY_TEXTS["uncooled_peak_comfort"], null=True)
+    comfortable_fraction = real(day_text("comfortable_fraction"), null=True)
+    peak_comfort = real(day_text("peak_comfort"), null=True)
+    uncooled_peak_comfort = real(day_text("uncooled_peak_comfort"), null=True)
     charge_at_start = real("State of charge at the first moment.")
-    lowest_charge = real(_DAY_TEXTS["lowest_charge"])
+    lowest_charge = real(day_text("lowest_charge"))
     lowest_charge_at = text("Start of the hour with the lowest charge.", format="date-time")
-    charge_at_end = real(_DAY_TEXTS["charge_at_end"])
-    hours_of_cooling = real(_DAY_TEXTS["hours_of_cooling"])
+    charge_at_end = real(day_text("charge_at_end"))
+    hours_of_cooling = real(day_text("hours_of_cooling"))
     totals = part(TotalsSchema, "Energies of the whole span.")
 
 
@@ -166,7 +147,7 @@ class DaySchema(Schema):
         """The numbers are those of the answer's own list."""
 
         include: ClassVar[dict[str, fields.Field[Any]]] = {
-            name: real(_DAY_TEXTS[name], null=True) for name in DAY_NUMBERS
+            name: real(day_text(name), null=True) for name in DAY_NUMBERS
         }
 
     date = text("The day of the clock.", format="date")
@@ -174,7 +155,7 @@ class DaySchema(Schema):
     needs_cooling = truth("Whether the day leaves the limit without the cooler.")
     judged = truth("Whether any of it lies in the judged part of the cooling window.")
     first_cause = _cause("What failed first.")
-    first_failure_hour = real("Hour of the clock of that failure. [h]", null=True)
+    first_failure_hour = real(day_text("first_failure_hour"), null=True)
 
 
 class StationUsedSchema(Schema):
@@ -355,13 +336,16 @@ class QuantitySchema(Schema):
     """A number of the documents or of the answers."""
 
     name = text("Its name.")
-    kind = text("Where it stands.", enum=["input", "output", "both"])
+    kind = text("Where it stands.", enum=["input", "output", "both", "day"])
     unit = text("As UDUNITS writes it; 1 for a ratio.")
     description = text("What it is.")
     lower = real("Lowest value that is allowed or expected.")
     upper = real("Highest value that is allowed or expected.")
     standard_name = text("CF standard name.", null=True)
-    cell_method = text("mean over the interval or point at its end.", null=True)
+    cell_method = text(
+        "mean or minimum over the interval, sum or extreme over the day, point at its end.",
+        null=True,
+    )
     low_hint = text("Likely mix-up behind a value that is too low.", null=True)
     high_hint = text("Likely mix-up behind a value that is too high.", null=True)
 

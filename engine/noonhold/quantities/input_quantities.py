@@ -1,120 +1,21 @@
-"""The one table of numbers: name, unit, meaning, bounds, and the names CF gives them.
-
-Schemas, faults, the service's ``GET /v1/quantities`` and the attributes of a result all read it,
-so a number has one unit and one pair of bounds wherever it appears. The bounds are wide: they
-keep out slips of the unit and the sign, not unusual rigs.
-"""
+"""The numbers of a document: rig, place, operation, comfort, start and weather."""
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
-from enum import IntEnum
 from types import MappingProxyType
 
-FAHRENHEIT = "it may be in degF: take 32 away and divide by 1.8"
-PERCENT = "it may be in percent: divide by 100"
-KILOWATT = "it may be in kW: multiply by 1000"
-BTU = "it may be in BTU/h: divide by 3.412"
-MILLIMETRE = "it may be in mm: divide by 1000"
-SQUARE_FEET = "it may be in square feet: divide by 10.76"
-PASCAL = "it may be in hPa (multiply by 100) or kPa (multiply by 1000)"
-SWAPPED = "latitude and longitude may be swapped"
-FEET = "it may be in feet: divide by 3.281"
-
-
-class Verdict(IntEnum):
-    """What a day does, the better the higher; in documents its name in small letters."""
-
-    FAILS = 0
-    NARROWLY = 1  # it holds, and its adverse twin does not
-    HOLDS = 2
-
-    @property
-    def word(self) -> str:
-        """Return the word that stands for it in every document."""
-        return self.name.lower()
-
-
-class Cause(IntEnum):
-    """What made a day fail, by what came first in time; in documents its name in small letters."""
-
-    NONE = 0
-    CAPACITY = 1  # the highest stage full out and still above the set point, or no cooler
-    ENERGY_BALANCE = 2  # at the reserve, or loads unserved: the day takes more than it gives
-    ENERGY_STORAGE = 3  # the same, though the day gives what it takes: too small a battery
-    MEASURE = 4  # capacity to spare, yet walls or humidity keep the measure above the limit
-    SCHEDULE = 5  # cooling not allowed, a stage not allowed, or begun too late to pull down
-
-    @property
-    def word(self) -> str:
-        """Return the word that stands for it in every document."""
-        return self.name.lower()
-
-    @property
-    def of_energy(self) -> bool:
-        """Tell whether energy was lacking."""
-        return self in (Cause.ENERGY_BALANCE, Cause.ENERGY_STORAGE)
-
-
-@dataclass(frozen=True)
-class Quantity:
-    """One number of the documents or of a result.
-
-    Parameters
-    ----------
-    name : str
-        The field's or variable's name.
-    unit : str
-        Unit as UDUNITS writes it, ``1`` for a ratio.
-    description : str
-        What it is, in one sentence.
-    lower, upper : float
-        Inclusive bounds.
-    standard_name : str, optional
-        CF standard name, where CF has one that says no more than we do.
-    cell_method : str, optional
-        ``mean`` or ``minimum`` over the interval, ``point`` at its end, for a result's variables.
-    low_hint, high_hint : str, optional
-        The likely unit mix-up behind a value below or above the bounds.
-    """
-
-    name: str
-    unit: str
-    description: str
-    lower: float
-    upper: float
-    standard_name: str | None = None
-    cell_method: str | None = None
-    low_hint: str | None = None
-    high_hint: str | None = None
-
-    @property
-    def bound(self) -> str:
-        """Return the bounds in short, for example ``0 <= value <= 1``."""
-        return bound_text(self.lower, self.upper, self.unit)
-
-
-def bound_text(lower: float, upper: float, unit: str) -> str:
-    """Return bounds as a fault tells them.
-
-    Parameters
-    ----------
-    lower, upper : float
-        Inclusive bounds.
-    unit : str
-        Unit, left out where it is ``1``.
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> bound_text(0.0, 60.0, "degC")
-    '0 <= value <= 60 degC'
-    """
-    return f"{lower:.10g} <= value <= {upper:.10g}" + ("" if unit == "1" else f" {unit}")
-
+from noonhold.quantities.quantity import (
+    BTU,
+    FAHRENHEIT,
+    FEET,
+    KILOWATT,
+    MILLIMETRE,
+    PASCAL,
+    PERCENT,
+    SQUARE_FEET,
+    SWAPPED,
+    Quantity,
+)
 
 Q = Quantity
 
@@ -340,95 +241,3 @@ _WEATHER = (
 )
 
 INPUTS = MappingProxyType({q.name: q for q in (*_SHELL, *_MACHINES, *_SCENARIO, *_WEATHER)})
-
-# ---------------------------------------------------------------------------------------------
-# OUTPUTS: the variables of a projection: means over the interval, or its end where said.
-# ---------------------------------------------------------------------------------------------
-
-_TEMPERATURES = (
-    Q("outdoor_temperature_c", "degC", "Outdoor air.", -90, 65, "air_temperature", "mean"),
-    Q("cabin_temperature_c", "degC", "Cabin air.", -100, 150, None, "mean"),
-    Q("mean_radiant_temperature_c", "degC", "Mean radiant.", -100, 150, None, "mean"),
-    Q("operative_temperature_c", "degC", "Mean of air and radiant.", -100, 150, None, "mean"),
-    Q("contents_temperature_c", "degC", "Contents of the cabin.", -100, 150, None, "mean"),
-    Q("uncooled_cabin_temperature_c", "degC", "Without the cooler.", -100, 150, None, "mean"),
-    Q("cabin_relative_humidity", "%", "Cabin humidity.", 0, 100, None, "mean"),
-    Q("comfort_measure", "1", "The measure asked for, in its own unit.", -100, 150, None, "mean"),
-)
-_COOLER = (
-    Q("duty", "1", "Share of the time the compressor runs.", 0, 1, None, "mean"),
-    Q("high_stage_fraction", "1", "Share of it above the lowest stage.", 0, 1, None, "mean"),
-    Q("sensible_cooling_w", "W", "Sensible heat taken, net of the fan's.", -1e6, 1e6, None, "mean"),
-    Q("latent_cooling_w", "W", "Latent heat taken.", 0, 1e6, None, "mean"),
-    Q("cooler_power_w", "W", "Cooler, drawn from the bus.", 0, 1e6, None, "mean"),
-    Q("heating_output_w", "W", "Heat from the heater.", 0, 1e6, None, "mean"),
-    Q("heater_power_w", "W", "Heater, drawn from the bus.", 0, 1e6, None, "mean"),
-)
-_ELECTRICITY = (
-    Q("load_power_w", "W", "House loads and vent fans.", 0, 1e6, None, "mean"),
-    Q("standing_draw_w", "W", "Electronics that never rest.", 0, 1e6, None, "mean"),
-    Q("solar_power_w", "W", "Solar at the bus, used or not.", 0, 1e6, None, "mean"),
-    Q("solar_used_w", "W", "Solar that served or charged.", 0, 1e6, None, "mean"),
-    Q("curtailed_solar_w", "W", "Solar that found no place.", 0, 1e6, None, "mean"),
-    Q("alternator_power_w", "W", "Alternator power taken.", 0, 1e6, None, "mean"),
-    Q("shore_power_w", "W", "Shore power.", 0, 1e6, None, "mean"),
-    Q("battery_charge_w", "W", "Into the battery, at the bus.", 0, 1e6, None, "mean"),
-    Q("battery_discharge_w", "W", "Out of the battery, at the bus.", 0, 1e6, None, "mean"),
-    Q("battery_loss_w", "W", "Heat of the battery.", 0, 1e6, None, "mean"),
-    Q("unmet_load_w", "W", "Demand that found no power.", 0, 1e6, None, "mean"),
-    Q("state_of_charge", "1", "Charge over usable.", 0, 1, None, "point", None, PERCENT),
-    Q("lowest_state_of_charge", "1", "Lowest within the interval.", 0, 1, None, "minimum"),
-    Q("array_irradiance_w_m2", "W m-2", "On the arrays, by rated power.", 0, 2000, None, "mean"),
-)
-_HEAT = (
-    Q("solar_gain_w", "W", "Sunlight that stays in the cabin.", 0, 1e6, None, "mean"),
-    Q("envelope_gain_w", "W", "Heat through the outer faces.", -1e6, 1e6, None, "mean"),
-    Q("air_exchange_gain_w", "W", "Heat with exchanged air.", -1e6, 1e6, None, "mean"),
-    Q("inside_gain_w", "W", "People, loads, battery, glass.", -1e6, 1e6, None, "mean"),
-    Q("stored_heat_change_w", "W", "Heat that the cabin stores.", -1e6, 1e6, None, "mean"),
-    Q("outdoor_airflow_m3_s", "m3 s-1", "Exchanged outdoor air.", 0, 1000, None, "mean"),
-)
-
-OUTPUTS = MappingProxyType({q.name: q for q in (*_TEMPERATURES, *_COOLER, *_ELECTRICITY, *_HEAT)})
-
-# Outputs that a document gives, too: the start's temperature and charge, the shore's power.
-_ALSO_GIVEN = frozenset({"cabin_temperature_c", "state_of_charge", "shore_power_w"})
-
-QUANTITIES = MappingProxyType({**INPUTS, **OUTPUTS})
-
-
-def quantity(name: str) -> Quantity:
-    """Return the quantity of a name.
-
-    Parameters
-    ----------
-    name : str
-        Name of a document's number field or of a result's variable.
-
-    Returns
-    -------
-    Quantity
-
-    Raises
-    ------
-    KeyError
-        If the table has no such name.
-    """
-    return QUANTITIES[name]
-
-
-def describe() -> list[dict[str, object]]:
-    """Return the whole table as plain dicts, sorted by name, each with its ``kind``.
-
-    Returns
-    -------
-    list of dict
-        ``kind`` is ``input``, ``output`` or ``both`` where a document gives and a result has it.
-    """
-    return [
-        {
-            **asdict(q),
-            "kind": "both" if name in _ALSO_GIVEN else "output" if name in OUTPUTS else "input",
-        }
-        for name, q in sorted(QUANTITIES.items())
-    ]
