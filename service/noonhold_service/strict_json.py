@@ -113,7 +113,7 @@ def _unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def _no_constant(text: str) -> Any:
-    raise NotJsonError(Fault("", f"{text} is no number of JSON", text, "a finite number"))
+    raise NotJsonError(Fault("", f"{text} is not a JSON number", text, "a finite number"))
 
 
 def _finite(text: str) -> float:

@@ -68,7 +68,7 @@ def run_year(
     forcing.keep(spin_up, case.rig, scenario.place, simulation_case.forcing)
     twins = run_twins(simulation_case)
     if not np.isfinite(twins.record[:, ch.STORED]).all():
-        raise ArithmeticError("the charge is no number")
+        raise ArithmeticError("the charge is not a number")
     shown = Clock(clock.name, clock.starts[spin_up:], clock.offset_s[spin_up:])
     return YearRun(simulation_case, shown, twins)
 

@@ -116,11 +116,11 @@ def read_json(path: Path) -> Any:
     except OSError as exc:
         raise BatchError.single(str(path), f"cannot be read: {exc.strerror}") from exc
     except ValueError as exc:
-        raise BatchError.single(str(path), f"is no JSON: {exc}") from exc
+        raise BatchError.single(str(path), f"is not JSON: {exc}") from exc
 
 
 def _refuse_constant(text: str) -> float:
-    raise ValueError(f"{text} is no number of JSON")
+    raise ValueError(f"{text} is not a JSON number")
 
 
 def load_cases(rigs: Sequence[Path], scenario: Path, variants: Sequence[Path]) -> tuple[Case, ...]:

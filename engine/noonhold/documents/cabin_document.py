@@ -60,17 +60,17 @@ class ShellSchema(DocumentSchema):
     )
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for panels or a box, a volume that fits it, and no name twice."""
+        """Require panels or a box, a volume that fits it, and no name twice."""
         if "panels" in given and "box" in given:
-            problems.add("box", "does not go with panels")
+            problems.add("box", "mutually exclusive with panels")
         elif "panels" not in given and "box" not in given:
-            problems.add("panels", "is needed and missing; or give box")
+            problems.add("panels", "required field is missing; or give box")
         for part in ("panels", "windows", "vents"):
-            unlike_names(data, part, problems)
+            check_unique_names(data, part, problems)
         inside = _inside_volume(data.get("box"))
         if "box" not in given:
             if "volume_m3" not in given:
-                problems.add("volume_m3", "is needed and missing where there is no box")
+                problems.add("volume_m3", "required field is missing where there is no box")
             return
         if inside is not None and data.get("volume_m3", 0.0) > inside * 1.0001:
             problems.add("volume_m3", "is more than the box holds", f"value <= {inside:.10g} m3")
@@ -113,11 +113,11 @@ class AwningSchema(DocumentSchema):
         """Hold it to one way of saying the side, turned into the azimuth, and to its height."""
         if "side" in given:
             if "side_azimuth_from_front_deg" in given:
-                problems.add("side_azimuth_from_front_deg", "does not go with side")
+                problems.add("side_azimuth_from_front_deg", "mutually exclusive with side")
             if "side" in data:
                 data["side_azimuth_from_front_deg"] = SIDES[data["side"]]
         elif "side_azimuth_from_front_deg" not in given:
-            problems.add("side", "is needed and missing; or give side_azimuth_from_front_deg")
+            problems.add("side", "required field is missing; or give side_azimuth_from_front_deg")
         height = data.get("height_m", float("inf"))
         for curtain in ("left_curtain_drop_m", "right_curtain_drop_m"):
             if data.get(curtain, 0.0) > height:
@@ -126,7 +126,7 @@ class AwningSchema(DocumentSchema):
                 )
 
 
-def unlike_names(
+def check_unique_names(
     data: Mapping[str, Any], part: str, problems: Problems, prefix: tuple[str | int, ...] = ()
 ) -> None:
     """Note every name that an earlier item of a list has already."""
@@ -142,7 +142,7 @@ def unlike_names(
 
 
 def looks_along(tilt_deg: float, azimuth_deg: float, side_azimuth_deg: float) -> bool:
-    """Tell whether a surface stands upright on the side that looks to an azimuth.
+    """Return whether a surface stands upright on the side that looks to an azimuth.
 
     Parameters
     ----------
@@ -161,7 +161,7 @@ def looks_along(tilt_deg: float, azimuth_deg: float, side_azimuth_deg: float) ->
 
 
 def check_awnings(data: Mapping[str, Any], problems: Problems) -> None:
-    """Ask for the extent of every wall and window on an awning's side; note awnings over none."""
+    """Require the extent of every wall and window on an awning's side; note awnings over none."""
     shell = data.get("shell") or {}
     for number, awning in enumerate(data.get("awnings", ())):
         side = (awning or {}).get("side_azimuth_from_front_deg")
@@ -177,7 +177,7 @@ def check_awnings(data: Mapping[str, Any], problems: Problems) -> None:
                 if "extent" not in item:
                     problems.add(
                         ("shell", part, index, "extent"),
-                        f"is needed: awning {number} hangs on this side",
+                        f"required: awning {number} hangs on this side",
                     )
         boxed = "box" in shell and any(looks_along(90.0, a, side) for a in SIDES.values())
         if not under and not boxed and shell:

@@ -120,17 +120,17 @@ class CalibrationSchema(DocumentSchema):
     fit = Part(FitSchema, "How to fit.", fill=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for what the log lacks."""
+        """Require what the log lacks."""
         columns = (data.get("log") or {}).get("columns") or {}
         if not columns:
             return
         if "relative_humidity" not in columns and "dew_point_c" not in (data.get("weather") or {}):
-            message = "is needed and missing; or log relative_humidity"
+            message = "required field is missing; or log relative_humidity"
             problems.add(("weather", "dew_point_c"), message)
         if "state_of_charge" not in columns and "state_of_charge" not in data:
-            problems.add("state_of_charge", "is needed where the log holds none")
+            problems.add("state_of_charge", "required where the log holds none")
         if "state_of_charge" in columns and "state_of_charge" in data:
-            problems.add("state_of_charge", "does not go with a log that holds it")
+            problems.add("state_of_charge", "mutually exclusive with a log that has it")
 
 
 def load_calibration(
@@ -141,7 +141,7 @@ def load_calibration(
     Parameters
     ----------
     document : object
-        As the JSON parser gave it.
+        As the JSON parser returned it.
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from noonhold.documents.cabin_document import unlike_names
+from noonhold.documents.cabin_document import check_unique_names
 from noonhold.documents.fields import Described, Items, Part, Text, refuse
 from noonhold.documents.merge_patch import merge_patch
 from noonhold.documents.nested import ProjectionPart, nested_projection
@@ -44,7 +44,7 @@ class Patch(Described):
             required=True,
             metadata={
                 "type": "object",
-                "description": "JSON merge patch (RFC 7396) on the base: null takes a case away,"
+                "description": "JSON merge patch (RFC 7396) on the base: null takes a member away,"
                 " a list replaces a list. A rig that the base only names is written out before it"
                 " is patched.",
                 "example": {"operation": {"policy": "low_only"}},
@@ -60,7 +60,7 @@ class Patch(Described):
 class VariantSchema(DocumentSchema):
     """One named change."""
 
-    name = Text("Its name, unlike every other variant's.", required=True)
+    name = Text("Unique variant name.", required=True)
     patch = Patch()
 
 
@@ -73,8 +73,8 @@ class ComparisonSchema(DocumentSchema):
     )
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for unlike names."""
-        unlike_names(data, "variants", problems)
+        """Validate that names are unique."""
+        check_unique_names(data, "variants", problems)
 
 
 def load_comparison(
@@ -85,7 +85,7 @@ def load_comparison(
     Parameters
     ----------
     document : object
-        As the JSON parser gave it.
+        As the JSON parser returned it.
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
 
@@ -97,7 +97,7 @@ def load_comparison(
     Raises
     ------
     DocumentError
-        With every fault found: those of the base under ``/base``, and where the base has none
+        With every fault: those of the base under ``/base``, and where the base has none
         those of the patched documents under ``/variants/i/patch``.
     """
     data, _ = load_document(_SCHEMA, document)
@@ -136,8 +136,8 @@ def _patchable(
     rig = base.get("rig")
     if not isinstance(rig, str) or not isinstance(patch.get("rig"), Mapping) or resolver is None:
         return base
-    held = resolver(rig)
-    return base if held is None else {**base, "rig": dump_rig(held.value)}
+    known = resolver(rig)
+    return base if known is None else {**base, "rig": dump_rig(known.value)}
 
 
 def _unrepeated(assumptions: list[Assumption]) -> tuple[Assumption, ...]:

@@ -36,7 +36,7 @@ class StageSchema(DocumentSchema):
 
     target = Stage
 
-    name = Text("Its name, unlike every other stage's.", required=True)
+    name = Text("Unique stage name.", required=True)
     cooling_w = Number("cooling_w", required=True)
     power_w = Number("power_w", description="All electricity, both fans included.", required=True)
 
@@ -199,7 +199,7 @@ class ModulationSchema(DocumentSchema):
     )
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for points that rise."""
+        """Require points that rise."""
         before = 0.0
         for index, point in enumerate(data.get("part_load", ())):
             here = (point or {}).get("cooling_fraction")
@@ -260,7 +260,7 @@ class CoolerSchema(DocumentSchema):
     supply = Part(SupplySchema, "How it gets its power.", fill=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for stages that rise, a fan within their power, a map without holes."""
+        """Require stages that rise, a fan within their power, a map without holes."""
         self._check_stages(data, problems)
         if "performance_map" in data:
             check_grid(data["performance_map"], problems)
@@ -376,7 +376,7 @@ def check_grid(points: list[dict[str, Any] | None], problems: Problems) -> None:
         if place is not None:
             seen.add(place)
     if None in places:
-        return  # holes cannot be told before every point can be placed
+        return  # holes cannot be found before every point can be placed
     outdoor, wet = ({place[axis] for place in seen} for axis in (0, 1))
     holes = sorted({(o, w) for o in outdoor for w in wet} - seen)
     if holes:

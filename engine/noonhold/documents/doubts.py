@@ -1,4 +1,4 @@
-"""What a sound rig document has that is hardly meant: told beside the assumptions, not refused."""
+"""Valid values of a rig that are hardly meant: reported beside the assumptions, not refused."""
 
 from __future__ import annotations
 

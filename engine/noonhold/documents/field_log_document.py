@@ -61,7 +61,7 @@ class Moments(Described):
 class LogColumn(Column):
     """What one instrument wrote, null where it wrote nothing.
 
-    Any finite number is read; what cannot be is told with its rows by the checks of the log.
+    Any finite number is read; the checks of the log report impossible ones with their rows.
     """
 
     def __init__(self, name: str, unit: str, description: str) -> None:
@@ -101,12 +101,12 @@ class LogColumnsSchema(DocumentSchema):
     wind_speed = LogColumn("wind_speed", "m s-1", "At 10 m above open ground.")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for the two temperatures, and for the global before its parts."""
+        """Require the two temperatures, and the global before its parts."""
         for name in ("outdoor_temperature", "cabin_temperature"):
             if name not in given:
-                problems.add(name, f"{LogFault.MISSING_CHANNEL}: is needed and missing")
+                problems.add(name, f"{LogFault.MISSING_CHANNEL}: required field is missing")
         if {"dni", "dhi"} & given.keys() and "ghi" not in given:
-            problems.add("ghi", "is needed where a part of it was logged")
+            problems.add("ghi", "required where a part of it was logged")
 
 
 class EventSchema(DocumentSchema):
@@ -124,7 +124,7 @@ class EventSchema(DocumentSchema):
     shore = Flag("Whether shore power is connected.")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for something that changes."""
+        """Require something that changes."""
         if set(given) <= {"at"}:
             known = ", ".join(Setting.__dataclass_fields__)
             problems.add((), "an event must change something", "any of " + known)
@@ -144,7 +144,7 @@ class LogSchema(DocumentSchema):
     events = Items(Part(EventSchema), "What was switched when, over the operation.", most=500)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for one value a row."""
+        """Require one value a row."""
         times, columns = given.get("times"), given.get("columns")
         if not isinstance(times, list) or not isinstance(columns, Mapping):
             return

@@ -45,7 +45,7 @@ def refuse(message: str, bound: str | None = None, hint: str | None = None) -> V
 
 
 MESSAGES: dict[str, str | list[Any] | dict[Any, Any]] = {
-    "required": Problem("is needed and missing"),
+    "required": Problem("required field is missing"),
     "null": Problem("must not be null; leave the field out instead"),
 }
 
@@ -213,7 +213,7 @@ class Choice(Described):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
         if not isinstance(value, str) or value not in self.words:
-            raise refuse("is none of the words allowed", "one of " + ", ".join(self.words))
+            raise refuse("must be one of the allowed words", "one of " + ", ".join(self.words))
         return self.words[value]
 
     def _serialize(self, value: Any, attr: str | None, obj: Any, **kwargs: Any) -> Any:
@@ -326,7 +326,7 @@ class Items(fields.List[Any]):
 class Part(fields.Nested):
     """A part of a document that has a schema of its own.
 
-    With ``fill``, an absent part is taken as an empty one: its defaults are filled in and told.
+    With ``fill``, an absent part is taken as an empty one: its defaults are filled in and reported.
     """
 
     def __init__(

@@ -1,7 +1,7 @@
 """A small table of building materials for the layers of a panel.
 
 Design values as EN ISO 10456:2007 (tables 3 and 4) tabulates them, written from memory where no
-other source is named; each use of an entry is told as an assumption.
+other source is named; each use of an entry is reported as an assumption.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""A projection's document inside a study's document, its faults told at their place there."""
+"""A projection's document inside a study's document, its faults reported at their place there."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def nested_projection(
     Raises
     ------
     DocumentError
-        With every fault found, at its place in the larger document.
+        With every fault, at its place in the larger document.
     """
     try:
         loaded = load_projection(document, resolver)

@@ -39,7 +39,7 @@ class DriveSchema(DocumentSchema):
     latest = Clock("By this hour it has ended.", end=True, required=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for a drive that fits between its hours, and whole minutes of it."""
+        """Require a drive that fits between its hours, and whole minutes of it."""
         duration, first, last = (data.get(n) for n in ("duration_h", "earliest", "latest"))
         if duration is not None and abs(duration * 60.0 - round(duration * 60.0)) > 1e-6:
             problems.add("duration_h", "must be whole minutes")
@@ -74,7 +74,7 @@ class PlanSchema(DocumentSchema):
     seed = StudyNumber(_SEED, whole=True, default=1, reason="the same request, the same plan")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for a range of set points."""
+        """Require a range of set points."""
         low, high = data.get("lowest_set_point_c"), data.get("highest_set_point_c")
         if low is not None and high is not None and high <= low:
             problems.add("highest_set_point_c", "must be above the lowest", f"value > {low:g} degC")
@@ -86,7 +86,7 @@ def load_plan(document: object, resolver: RigResolver | None = None) -> Loaded[P
     Parameters
     ----------
     document : object
-        As the JSON parser gave it.
+        As the JSON parser returned it.
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
 
@@ -97,7 +97,7 @@ def load_plan(document: object, resolver: RigResolver | None = None) -> Loaded[P
     Raises
     ------
     DocumentError
-        With every fault found: those of the study's own fields, and where these have none those
+        With every fault: those of the study's own fields, and where these have none those
         of the projection under ``/projection``.
     """
     data, found = load_document(_SCHEMA, document)
@@ -105,7 +105,7 @@ def load_plan(document: object, resolver: RigResolver | None = None) -> Loaded[P
     asked = projection.value
     faults = []
     if asked.rig.cooler is None:
-        faults.append(Fault("/projection/rig/cooler", "is needed: without one nothing is planned"))
+        faults.append(Fault("/projection/rig/cooler", "required: without one nothing is planned"))
     heating = _highest_heating(asked.scenario.operation)
     if heating is not None and heating > data["highest_set_point_c"]:
         faults.append(

@@ -197,7 +197,7 @@ class ArraySchema(DocumentSchema):
 
     target = SolarArray
 
-    name = Text("Its name, unlike every other array's.", required=True)
+    name = Text("Unique array name.", required=True)
     rated_power_w = Number("rated_power_w", required=True)
     mount = Choice(Mount, "How air reaches its back.", required=True)
     tilt_deg = Number("tilt_deg")
@@ -229,14 +229,14 @@ class ArraySchema(DocumentSchema):
     bypass_strips = Number("bypass_strips", whole=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask aims of a set-out array, angles of a fixed one, an area of one that shades."""
+        """Require aims of a set-out array, angles of a fixed one, an area of one that shades."""
         folding = data.get("folding")
         if folding:
             if not given.get("aims"):
                 problems.add("aims", "a set-out array needs at least one aim")
             for name in ("tilt_deg", "azimuth_from_front_deg", "shades_panel", "obstacles"):
                 if name in given:
-                    problems.add(name, "does not go with a set-out array")
+                    problems.add(name, "not allowed for a set-out array")
         elif folding is False:
             if given.get("aims"):
                 problems.add("aims", "only a set-out array (folding) can be aimed")
@@ -249,7 +249,7 @@ class ArraySchema(DocumentSchema):
                 problems.add(("aims", index, "from"), "aims must follow each other in the day")
         _check_obstacles(given, problems)
         if "shades_panel" in given and "area_m2" not in given:
-            problems.add("area_m2", "is needed where the array shades a panel")
+            problems.add("area_m2", "required where the array shades a panel")
 
     def derived(self, data: dict[str, Any]) -> Iterable[tuple[str, Any, str]]:
         """Lay a fixed array flat whose angles are not given."""
@@ -288,7 +288,7 @@ class ControllerSchema(DocumentSchema):
 
     target = Controller
 
-    name = Text("Its name, unlike every other controller's.", required=True)
+    name = Text("Unique controller name.", required=True)
     max_power_w = Number("max_power_w", required=True)
     efficiency = Number("efficiency", default=0.97, reason="a tracking controller, from memory")
 
@@ -353,7 +353,7 @@ class LoadSchema(DocumentSchema):
 
     target = Load
 
-    name = Text("Its name, unlike every other load's.", required=True)
+    name = Text("Unique load name.", required=True)
     power_w = Number("power_w", required=True)
     hours = Items(
         Part(HoursSchema), "When it is on.", least=1, most=48, default=missing, reason="all day"

@@ -51,7 +51,7 @@ def load_projection(
     Raises
     ------
     DocumentError
-        With every fault found, across all parts.
+        With every fault, across all parts.
     """
     parts = load_parts(_SCHEMA, document, resolver)
     built = parts.built

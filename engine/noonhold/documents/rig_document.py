@@ -10,7 +10,7 @@ from noonhold.documents.cabin_document import (
     ShellSchema,
     check_awnings,
     check_extents,
-    unlike_names,
+    check_unique_names,
 )
 from noonhold.documents.cooler_document import CoolerSchema, HeaterSchema
 from noonhold.documents.doubts import doubtful_areas
@@ -70,9 +70,9 @@ class RigSchema(DocumentSchema):
     notes = Notes()
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for unlike names, references that lead somewhere, awnings over something."""
+        """Validate unique names, references to existing parts, awnings over something."""
         for part in ("arrays", "controllers", "loads"):
-            unlike_names(data, part, problems)
+            check_unique_names(data, part, problems)
         _check_references(data, problems)
         check_awnings(data, problems)
         check_extents(data, problems)
@@ -85,7 +85,7 @@ def load_rig(document: object, root: Path = ()) -> Loaded[Rig]:
     Parameters
     ----------
     document : object
-        As the JSON parser gave it.
+        As the JSON parser returned it.
     root : tuple of str or int
         Where it stands in a larger document, for example ``("rig",)``.
 
@@ -97,7 +97,7 @@ def load_rig(document: object, root: Path = ()) -> Loaded[Rig]:
     Raises
     ------
     DocumentError
-        With every fault found, each with its JSON pointer.
+        With every fault, each with its JSON pointer.
     """
     data, assumptions = load_document(_SCHEMA, document, root)
     rig = _SCHEMA.build(data)

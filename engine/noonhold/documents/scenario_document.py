@@ -70,7 +70,7 @@ class ShadeSchema(DocumentSchema):
     )
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for a span that has a length."""
+        """Validate that the span has a length."""
         check_span(data, problems)
 
 
@@ -113,7 +113,7 @@ class PlaceSchema(DocumentSchema):
     horizon = Items(Part(HorizonSchema), "The far horizon, by rising azimuth.", most=720)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for a horizon in order."""
+        """Require a horizon in order."""
         azimuths = [(point or {}).get("azimuth_deg") for point in data.get("horizon", ())]
         for index in range(1, len(azimuths)):
             before, here = azimuths[index - 1], azimuths[index]
@@ -145,7 +145,7 @@ class SpanSchema(DocumentSchema):
     shore = Flag("Whether shore power is connected.")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for a length and for something that changes."""
+        """Require a length and something that changes."""
         check_span(data, problems)
         if set(given) <= {"from", "to"}:
             problems.add((), "a span must change something", "any of " + ", ".join(_SETTINGS))
@@ -191,12 +191,12 @@ class OperationSchema(DocumentSchema):
     )
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask that heating never aims above cooling, at any hour."""
+        """Require that heating never aims above cooling, at any hour."""
         spans = [span or {} for span in data.get("spans", ())]
         hours = {0.0} | {
             span[edge] % 24.0 for span in spans for edge in CLOCK_FIELDS if edge in span
         }
-        told: set[Path] = set()
+        reported: set[Path] = set()
         for hour in sorted(hours):
             active = {"heating_set_point_c": data, "set_point_c": data}
             places: dict[str, Path] = dict.fromkeys(active, ())
@@ -209,8 +209,8 @@ class OperationSchema(DocumentSchema):
             heat, cool = (part.get(name) for name, part in active.items())
             # The fault belongs to whatever was said last.
             path = max(((*p, n) for n, p in places.items()), key=lambda p: (len(p), p[1:-1]))
-            if cool is not None and heat is not None and heat > cool and path not in told:
-                told.add(path)
+            if cool is not None and heat is not None and heat > cool and path not in reported:
+                reported.add(path)
                 problems.add(
                     path,
                     f"heating to {heat:g} and cooling to {cool:g} degC work against each other",
@@ -246,7 +246,7 @@ class ComfortSchema(DocumentSchema):
     air_speed_m_s = Number("air_speed_m_s", default=0.2, reason=ISO_7730)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Hold the limit to the scale of its measure."""
+        """Validate the limit against the scale of its measure."""
         measure, limit = data.get("measure"), data.get("limit")
         if measure is None or limit is None:
             return
@@ -288,7 +288,7 @@ class StartSchema(DocumentSchema):
     spin_up_days = Number("spin_up_days", whole=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for settled days only where the cabin is settled."""
+        """Require settled days only where the cabin is settled."""
         temperature = data.get("cabin_temperature_c", "outdoor")
         if data.get("state_of_charge") == "settled" and temperature != "settled":
             problems.add("state_of_charge", "'settled' goes only with a cabin that is 'settled'")
@@ -320,7 +320,7 @@ class StartSchema(DocumentSchema):
 
 
 def holds_at(span: Mapping[str, Any], hour: float) -> bool:
-    """Tell whether a span of the clock holds at an hour; its end is outside.
+    """Return whether a span of the clock includes an hour; its end is outside.
 
     Parameters
     ----------

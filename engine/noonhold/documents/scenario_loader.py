@@ -126,7 +126,7 @@ def load_parts(
     Raises
     ------
     DocumentError
-        With every fault found, across all parts.
+        With every fault, across all parts.
     """
     faults: list[Fault] = []
     omitted = 0
@@ -183,7 +183,7 @@ def load_scenario(document: object, rig: Rig | None) -> Loaded[Scenario]:
     Raises
     ------
     DocumentError
-        With every fault found, across all parts.
+        With every fault, across all parts.
     """
     if rig is None:
         data, found = load_document(_SCENARIO, document)

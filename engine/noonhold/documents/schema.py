@@ -1,7 +1,7 @@
 """The ground of every schema: unknown fields refused, rules across fields, faults with pointers.
 
 A schema loads to plain values; :meth:`DocumentSchema.build` then makes the frozen dataclass. What
-a document left out is filled in between the two, and every filling is told as an assumption.
+a document left out is filled in between the two, and every default is reported as an assumption.
 """
 
 from __future__ import annotations
@@ -92,7 +92,7 @@ class DocumentSchema(Schema):
         known = tuple(sorted(field.data_key or name for name, field in self.fields.items()))
         self.error_messages = {
             "type": Problem("must be an object", "fields " + ", ".join(known)),
-            "unknown": Problem("is no field of this part", choices=known),
+            "unknown": Problem("unknown field", choices=known),
         }
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
@@ -181,7 +181,7 @@ def load_document(
     schema : DocumentSchema
         What the document must be.
     document : object
-        As the JSON parser gave it.
+        As the JSON parser returned it.
     root : tuple of str or int
         Where it stands in a larger document; the start of every pointer.
 
@@ -195,7 +195,7 @@ def load_document(
     Raises
     ------
     DocumentError
-        With every fault found.
+        With every fault.
     """
     try:
         data: dict[str, Any] = schema.load(document)  # type: ignore[arg-type] # refuses what is no mapping
@@ -214,7 +214,7 @@ def faults_of(error: ValidationError, document: object, root: Path = ()) -> tupl
     error : marshmallow.ValidationError
         Of loading the document.
     document : object
-        As the JSON parser gave it.
+        As the JSON parser returned it.
     root : tuple of str or int
         Where it stands in a larger document.
 
@@ -302,10 +302,10 @@ def fill(
     for name, value, reason in schema.derived(data):
         data[name] = value
         field = schema.fields[name]
-        found.append(((*path, field.data_key or name), _told(field, name, data), reason))
+        found.append(((*path, field.data_key or name), _shown(field, name, data), reason))
 
 
-def _told(field: Field[Any], name: str, data: dict[str, Any]) -> Any:
+def _shown(field: Field[Any], name: str, data: dict[str, Any]) -> Any:
     """Return a derived value as an assumption shows it: of a list's items the plain values."""
     if not isinstance(field, Items) or data[name] is None:
         return field.serialize(name, data)

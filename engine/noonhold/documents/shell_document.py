@@ -53,10 +53,10 @@ class LayerSchema(DocumentSchema):
         if "thermal_resistance_m2k_w" in given:
             for name in ("thickness_m", *_EXPLICIT):
                 if name in given:
-                    problems.add(name, "does not go with thermal_resistance_m2k_w")
+                    problems.add(name, "mutually exclusive with thermal_resistance_m2k_w")
             return
         if "thickness_m" not in given:
-            problems.add("thickness_m", "is needed and missing")
+            problems.add("thickness_m", "required field is missing")
         lacking = [name for name in _EXPLICIT if name not in given]
         material = data.get("material")
         if not lacking or material in MATERIALS or ("material" in given and material is None):
@@ -69,10 +69,10 @@ class LayerSchema(DocumentSchema):
             )
             return
         for name in lacking:
-            problems.add(name, "is needed and missing where no material of the table is named")
+            problems.add(name, "required field is missing where no material of the table is named")
 
     def derived(self, data: dict[str, Any]) -> Iterable[tuple[str, Any, str]]:
-        """Take absent values from the table of materials, told once for the layer."""
+        """Take absent values from the table of materials, reported once for the layer."""
         lacking = [name for name in _EXPLICIT if name not in data]
         if "thermal_resistance_m2k_w" in data or not lacking:
             return
@@ -102,7 +102,7 @@ class LayerSchema(DocumentSchema):
 
 
 class CoefficientsSchema(DocumentSchema):
-    """Surface coefficients held fixed, as standard test cases ask."""
+    """Fixed surface coefficients, as standard test cases ask."""
 
     target = FixedCoefficients
 
@@ -118,7 +118,9 @@ class CoefficientsSchema(DocumentSchema):
             if f"{side}_film_w_m2k" in given:
                 for part in parts:
                     if f"{side}_{part}_w_m2k" in given:
-                        problems.add(f"{side}_{part}_w_m2k", f"does not go with {side}_film_w_m2k")
+                        problems.add(
+                            f"{side}_{part}_w_m2k", f"mutually exclusive with {side}_film_w_m2k"
+                        )
 
 
 class ExtentSchema(DocumentSchema):
@@ -145,17 +147,17 @@ class FacedSchema(DocumentSchema):
         if "face" in given:
             for name in angles:
                 if name in given:
-                    problems.add(name, "does not go with face")
+                    problems.add(name, "mutually exclusive with face")
             if "face" in data:
                 data.update(zip(angles, FACES[data["face"]], strict=True))
             return
         absent = [name for name in angles if name not in given]
         if len(absent) == len(angles):
             problems.add(
-                "face", "is needed and missing; or give tilt_deg and azimuth_from_front_deg"
+                "face", "required field is missing; or give tilt_deg and azimuth_from_front_deg"
             )
         elif absent:
-            problems.add(absent[0], "is needed and missing beside the other angle")
+            problems.add(absent[0], "required field is missing beside the other angle")
 
 
 class ConstructionSchema(DocumentSchema):
@@ -188,19 +190,20 @@ class ConstructionSchema(DocumentSchema):
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
         """Hold it to layers, or to a U-value with a heat capacity."""
         if not given.get("layers", True):
-            return  # an empty list is told by the field itself
+            return  # an empty list is reported by the field itself
         if "layers" in given:
             for name in ("u_value_w_m2k", "heat_capacity_kj_m2k"):
                 if name in given:
-                    problems.add(name, "does not go with layers")
+                    problems.add(name, "mutually exclusive with layers")
         elif "u_value_w_m2k" not in given and "heat_capacity_kj_m2k" not in given:
             problems.add(
-                "layers", "is needed and missing; or give u_value_w_m2k and heat_capacity_kj_m2k"
+                "layers",
+                "required field is missing; or give u_value_w_m2k and heat_capacity_kj_m2k",
             )
         else:
             for name in ("u_value_w_m2k", "heat_capacity_kj_m2k"):
                 if name not in given:
-                    problems.add(name, "is needed and missing where there are no layers")
+                    problems.add(name, "required field is missing where there are no layers")
 
 
 class PanelSchema(ConstructionSchema, FacedSchema):
@@ -208,7 +211,7 @@ class PanelSchema(ConstructionSchema, FacedSchema):
 
     target = Panel
 
-    name = Text("Its name, unlike every other panel's.", required=True)
+    name = Text("Unique panel name.", required=True)
     area_m2 = Number("area_m2", description="Area without the windows in it.", required=True)
     exposed_to = Choice(Exposure, "What the outer face sees.")
     coefficients = Part(CoefficientsSchema, COMPUTED)
@@ -254,7 +257,7 @@ class WindowSchema(FacedSchema):
 
     target = Window
 
-    name = Text("Its name, unlike every other window's.", required=True)
+    name = Text("Unique window name.", required=True)
     area_m2 = Number("area_m2", required=True)
     u_value_w_m2k = Number(
         "u_value_w_m2k", description="With films 8.29 inside and 21.0 outside.", required=True
@@ -303,11 +306,13 @@ class LeakageSchema(DocumentSchema):
     shelter_class = Number("shelter_class", whole=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for exactly one of the two ways."""
+        """Require exactly one of the two ways."""
         if "air_changes_per_hour" in given and "leakage_area_cm2" in given:
-            problems.add("leakage_area_cm2", "does not go with air_changes_per_hour")
+            problems.add("leakage_area_cm2", "mutually exclusive with air_changes_per_hour")
         elif "air_changes_per_hour" not in given and "leakage_area_cm2" not in given:
-            problems.add("air_changes_per_hour", "is needed and missing; or give leakage_area_cm2")
+            problems.add(
+                "air_changes_per_hour", "required field is missing; or give leakage_area_cm2"
+            )
 
     def derived(self, data: dict[str, Any]) -> Iterable[tuple[str, Any, str]]:
         """Take light shelter where the wind matters."""
@@ -320,14 +325,14 @@ class VentSchema(DocumentSchema):
 
     target = Vent
 
-    name = Text("Its name, unlike every other vent's.", required=True)
+    name = Text("Unique vent name.", required=True)
     airflow_m3_h = Number("airflow_m3_h", description="What its fan moves.")
     opening_area_cm2 = Number("opening_area_cm2")
     fan_power_w = Number("fan_power_w")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask that the vent moves air in one way or the other."""
+        """Require that the vent moves air in one way or the other."""
         if "airflow_m3_h" not in given and "opening_area_cm2" not in given:
-            problems.add("airflow_m3_h", "is needed and missing; or give opening_area_cm2")
+            problems.add("airflow_m3_h", "required field is missing; or give opening_area_cm2")
         if "airflow_m3_h" in given and "fan_power_w" not in given:
-            problems.add("fan_power_w", "is needed beside airflow_m3_h; 0 for a flow of its own")
+            problems.add("fan_power_w", "required beside airflow_m3_h; 0 for a flow of its own")

@@ -40,7 +40,7 @@ class RangeSchema(DocumentSchema):
     target = Range
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for a range that rises, with a step that fits into it."""
+        """Require a range that rises, with a step that fits into it."""
         least, most, step = (data.get(name) for name in ("least", "most", "step"))
         if least is None or most is None:
             return
@@ -112,13 +112,13 @@ class SizingSchema(DocumentSchema):
     )
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for the ranges of the target and no others, and for a frontier of some size."""
+        """Require the ranges of the target and no others, and a frontier of some size."""
         target = data.get("size")
         if target is None:
             return
         for name in _STEPS:
             if name in _RANGES[target] and name not in given:
-                problems.add(name, f"is needed to size the {target.replace('_', ' ')}")
+                problems.add(name, f"required to size the {target.replace('_', ' ')}")
             elif name in given and name not in _RANGES[target]:
                 problems.add(name, f"goes not with the target {target}")
         if target is not Target.BATTERY_AND_ARRAY:
@@ -142,7 +142,7 @@ def load_sizing(document: object, resolver: RigResolver | None = None) -> Loaded
     Parameters
     ----------
     document : object
-        As the JSON parser gave it.
+        As the JSON parser returned it.
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
 
@@ -153,7 +153,7 @@ def load_sizing(document: object, resolver: RigResolver | None = None) -> Loaded
     Raises
     ------
     DocumentError
-        With every fault found: those of the study's own fields, and where these have none those
+        With every fault: those of the study's own fields, and where these have none those
         of the projection under ``/projection``.
     """
     data, found = load_document(_SCHEMA, document)
@@ -163,7 +163,7 @@ def load_sizing(document: object, resolver: RigResolver | None = None) -> Loaded
     assumptions = [*projection.assumptions, *found]
     array, faults = _array(data.get("array"), asked.rig, target)
     if asked.rig.cooler is None:
-        fault = Fault("/projection/rig/cooler", "is needed: a rig without one cannot be sized")
+        fault = Fault("/projection/rig/cooler", "required: a rig without one cannot be sized")
         faults.append(fault)
     if faults:
         raise DocumentError(faults)
@@ -193,7 +193,7 @@ def _array(name: str | None, rig: Rig, target: Target) -> tuple[str | None, list
         return None, [Fault("/array", "the rig has no array of that name", name, bound)]
     if not names:
         needed = target in (Target.ARRAY, Target.BATTERY_AND_ARRAY)
-        fault = Fault("/projection/rig/arrays", "is needed: there is no array to size")
+        fault = Fault("/projection/rig/arrays", "required: there is no array to size")
         return None, [fault] if needed else []
     return name or max(rig.arrays, key=lambda array: array.rated_power_w).name, []
 

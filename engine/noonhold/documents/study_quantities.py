@@ -28,7 +28,7 @@ _STUDIES: Final[dict[str, type[DocumentSchema]]] = {
     "sizing": SizingSchema,
     "warm_up": WarmUpSchema,
 }
-# Of these the table of all quantities tells, or the log itself.
+# These are described by the table of all quantities, or by the log itself.
 _ELSEWHERE: Final = ("place", "operation", "rig", "log")
 
 
@@ -91,8 +91,8 @@ def _entries(
                 yield from _entries(study, inner, here)
             continue
         number = field.inner if isinstance(field, Items) else field
-        told = isinstance(number, StudyNumber) or getattr(field, "reason", None) is not None
-        if isinstance(number, Number) and told:
+        has_default = isinstance(number, StudyNumber) or getattr(field, "reason", None) is not None
+        if isinstance(number, Number) and has_default:
             default, reason = _default(field)
             if place == ("fit", "prior_widths"):
                 default, reason = KINDS[name].prior_width, KINDS[name].reason

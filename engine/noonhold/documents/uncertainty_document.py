@@ -53,7 +53,7 @@ class FactorRangeSchema(DocumentSchema):
     high = StudyNumber(FACTOR, required=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for ends in order."""
+        """Require ends in order."""
         _check_ends(data, problems)
 
 
@@ -66,7 +66,7 @@ class OffsetRangeSchema(DocumentSchema):
     high = StudyNumber(OFFSET, required=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for ends in order."""
+        """Require ends in order."""
         _check_ends(data, problems)
 
 
@@ -104,7 +104,7 @@ class UncertaintySchema(DocumentSchema):
     seed = StudyNumber(SEED, whole=True, default=0, reason="any number will do")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for powers of two, and for no more rows of indices than samples."""
+        """Require powers of two, and no more rows of indices than samples."""
         samples, rows = data.get("samples"), data.get("sensitivity_samples")
         for name, count in (("samples", samples), ("sensitivity_samples", rows)):
             if count and not is_power_of_two(count):
@@ -125,7 +125,7 @@ def load_uncertainty(
     Parameters
     ----------
     document : object
-        As the JSON parser gave it.
+        As the JSON parser returned it.
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
 
@@ -136,13 +136,13 @@ def load_uncertainty(
     Raises
     ------
     DocumentError
-        With every fault found.
+        With every fault.
     """
     data, assumptions = load_document(_SCHEMA, document)
     projection = nested_projection(data["projection"], ("projection",), resolver)
     asked = projection.value
     given: dict[str, Range] = _SCHEMA.built({"ranges": data.get("ranges", {})})["ranges"]
-    told = [
+    taken = [
         Assumption(
             pointer(("ranges", each.name)),
             {"low": each.likely.low, "high": each.likely.high},
@@ -162,7 +162,7 @@ def load_uncertainty(
         sensitivity_samples=data["sensitivity_samples"],
         seed=data["seed"],
     )
-    return Loaded(request, (*projection.assumptions, *told, *assumptions))
+    return Loaded(request, (*projection.assumptions, *taken, *assumptions))
 
 
 def _check_work(asked: ProjectionRequest, data: Mapping[str, Any], varying: int) -> None:

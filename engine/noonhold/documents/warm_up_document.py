@@ -44,7 +44,7 @@ class WarmUpSchema(DocumentSchema):
     )
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for rising thresholds, and for a day only beside an hour."""
+        """Require rising thresholds, and a day only beside an hour."""
         thresholds = data.get("thresholds_c", [])
         for index in range(1, len(thresholds)):
             before, here = thresholds[index - 1], thresholds[index]
@@ -69,7 +69,7 @@ def load_warm_up(document: object, resolver: RigResolver | None = None) -> Loade
     Parameters
     ----------
     document : object
-        As the JSON parser gave it.
+        As the JSON parser returned it.
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
 
@@ -80,7 +80,7 @@ def load_warm_up(document: object, resolver: RigResolver | None = None) -> Loade
     Raises
     ------
     DocumentError
-        With every fault found.
+        With every fault.
     """
     data, assumptions = load_document(_SCHEMA, document)
     projection = nested_projection(data["projection"], ("projection",), resolver)

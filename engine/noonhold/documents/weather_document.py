@@ -165,9 +165,9 @@ class TypicalYearSchema(DocumentSchema):
     max_distance_km = Number("max_distance_km")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for a distance only where a nearest station is looked for."""
+        """Require a distance only where a nearest station is looked for."""
         if "station" in given and "max_distance_km" in given:
-            problems.add("max_distance_km", "does not go with station")
+            problems.add("max_distance_km", "mutually exclusive with station")
 
     def derived(self, data: dict[str, Any]) -> Any:
         """Refuse stations that are far off unless a distance is given."""
@@ -198,7 +198,7 @@ class CloudSchema(DocumentSchema):
     cloud_fraction = Number("cloud_fraction", required=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for a span that has a length."""
+        """Validate that the span has a length."""
         check_span(data, problems)
 
     def build(self, data: dict[str, Any]) -> tuple[float, float, float]:
@@ -253,14 +253,14 @@ class ColumnsSchema(DocumentSchema):
     opaque_sky_cover = Column("opaque_sky_cover")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for what a projection needs, all of one length."""
+        """Require what a projection needs, all of one length."""
         for name in ("temp_air", "wind_speed"):
             if name not in given:
-                problems.add(name, "is needed and missing")
+                problems.add(name, "required field is missing")
         if "relative_humidity" not in given and "temp_dew" not in given:
-            problems.add("relative_humidity", "is needed and missing; or give temp_dew")
+            problems.add("relative_humidity", "required field is missing; or give temp_dew")
         if "ghi" not in given and not {"dni", "dhi"} <= given.keys():
-            problems.add("ghi", "is needed and missing; or give dni and dhi")
+            problems.add("ghi", "required field is missing; or give dni and dhi")
         lengths = {
             name: len(given[name])
             for name in self.fields
@@ -294,7 +294,7 @@ class HourlySchema(DocumentSchema):
     )
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for an interval that divides an hour."""
+        """Require an interval that divides an hour."""
         interval = data.get("interval_s")
         if interval is not None and 3600 % interval:
             problems.add("interval_s", "must divide an hour", "3600 is a multiple of value")
@@ -308,12 +308,12 @@ class WeatherSchema(DocumentSchema):
     hourly = Part(HourlySchema, "Own columns.")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Ask for exactly one."""
+        """Require exactly one."""
         named = [name for name in self.fields if name in given]
         if not named:
             problems.add((), "needs one of " + ", ".join(self.fields))
         for name in named[1:]:
-            problems.add(name, f"does not go with {named[0]}", "exactly one")
+            problems.add(name, f"mutually exclusive with {named[0]}", "exactly one")
 
     def build(self, data: dict[str, Any]) -> WeatherRequest:
         """Make the one that is given."""
@@ -328,7 +328,7 @@ def load_weather(document: object, root: Path = ()) -> Loaded[WeatherRequest]:
     Parameters
     ----------
     document : object
-        As the JSON parser gave it.
+        As the JSON parser returned it.
     root : tuple of str or int
         Where it stands in a larger document.
 
@@ -339,7 +339,7 @@ def load_weather(document: object, root: Path = ()) -> Loaded[WeatherRequest]:
     Raises
     ------
     DocumentError
-        With every fault found.
+        With every fault.
     """
     data, assumptions = load_document(_SCHEMA, document, root)
     return Loaded(_SCHEMA.build(data), tuple(assumptions))

@@ -148,7 +148,7 @@ def _of_spans(
 
 
 def _overlap(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
-    """Tell whether two spans of the clock have an instant in common; ends are outside."""
+    """Return whether two spans of the clock have an instant in common; ends are outside."""
 
     def inside(hour: float, span: Mapping[str, Any]) -> bool:
         start, length = span["from_hour"], (span["to_hour"] - span["from_hour"]) % 24.0 or 24.0

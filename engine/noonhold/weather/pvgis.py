@@ -68,7 +68,7 @@ def pvgis_site(path: Path, head: str, utc_offset_h: float | None = None) -> Site
     Raises
     ------
     WeatherFormatError
-        Where latitude, longitude or elevation is not there or is no number.
+        Where latitude, longitude or elevation is missing or not a number.
     """
     is_json = head.lstrip().startswith("{")
     found = {key: p.search(head) for key, p in (_JSON_HEAD if is_json else _CSV_HEAD).items()}
@@ -128,7 +128,7 @@ def _parse(path: Path, content: bytes) -> tuple[pd.DataFrame, dict[str, Any]]:
         raise format_error(path, f"the file has no column for {', '.join(absent)}")
     for name in (name for name in _COLUMNS if name in data):
         if data[name].dtype.kind not in "if":
-            raise format_error(path, f"column {name} holds something that is no number")
+            raise format_error(path, f"column {name} must hold numbers")
     return data, meta
 
 
@@ -143,7 +143,7 @@ def _irradiance_offset(path: Path, meta: dict[str, Any]) -> float:
     except (TypeError, ValueError):
         offset = np.nan
     if not abs(offset) <= 1.0:
-        raise format_error(path, "the irradiance time offset is no number within 1 h", stated)
+        raise format_error(path, "the irradiance time offset must be a number within 1 h", stated)
     return offset
 
 

@@ -23,7 +23,7 @@ def _figure(prefix: str, name: str, given: object) -> float | Fault:
     try:
         value = float(str(given))
     except ValueError:
-        return Fault(path, f"{name} is no number", given, limits.bound)
+        return Fault(path, f"{name} must be a number", given, limits.bound)
     if not math.isfinite(value) or not limits.lower <= value <= limits.upper:
         return Fault(path, f"{name} is {value:g}", value, limits.bound)
     return value

@@ -195,7 +195,7 @@ def test_a_broken_rig_is_told_where(where: str, value: Any, pointers: list[str])
 def test_what_is_needed_is_asked_for(where: str, pointer: str) -> None:
     faults = faults_of_rig(without(RIG, where))
     assert [fault.path for fault in faults] == [pointer]
-    assert faults[0].message.startswith("is needed and missing")
+    assert faults[0].message.startswith("required field is missing")
 
 
 BOXED = changed(without(RIG, "/shell/panels"), ("/shell/box", BOX))

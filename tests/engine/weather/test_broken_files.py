@@ -56,7 +56,7 @@ EPW_CASES = {
     "no location": (lambda: lines_with(1, lambda _: "LOCATION,x"), r"no LOCATION line"),
     "a latitude of words": (
         lambda: lines_with(1, lambda line: line.replace("39.83", "north")),
-        r"latitude is no number",
+        r"latitude must be a number",
     ),
     "a latitude of 95": (
         lambda: lines_with(1, lambda line: line.replace("39.83", "95")),

@@ -121,7 +121,7 @@ def test_a_gap_in_the_radiation_is_bridged_at_the_instants(tmp_path):
         (lambda text: text.replace('"latitude"', '"lat"'), "does not state latitude"),
         (lambda text: text.replace("20180103:0400", "20180103:0410"), "minute changes"),
         (lambda text: text.replace("20180103:0400", "20180103:0500"), "out of order"),
-        (lambda text: text.replace('"RH": 50.0', '"RH": "x"', 1), "something that is no number"),
+        (lambda text: text.replace('"RH": 50.0', '"RH": "x"', 1), "must hold numbers"),
         (lambda text: text.replace('"elevation": 250.0', '"elevation": 25000.0'), "elevation_m"),
     ],
     ids=range(8),
