@@ -76,7 +76,8 @@ def test_a_projection_comes_back_as_it_was(
 @settings(max_examples=20)
 def test_a_written_rig_leaves_only_absent_things_to_assume(rig: Rig) -> None:
     loaded = documents.load_rig(documents.dump_rig(rig))
-    assert [a for a in loaded.assumptions if a.value is not None] == []
+    assumed = [a for a in loaded.assumptions if not a.reason.startswith("has no effect")]
+    assert [a for a in assumed if a.value is not None] == []
 
 
 def test_an_hour_between_minutes_cannot_be_written() -> None:

@@ -60,7 +60,7 @@ EPW_CASES = {
     ),
     "a latitude of 95": (
         lambda: lines_with(1, lambda line: line.replace("39.83", "95")),
-        r"latitude is 95 \(allowed: -90 to 90 degree\)",
+        r"latitude is 95 \(allowed: -90 <= value <= 90 degrees_north\)",
     ),
     "no data periods": (lambda: lines_with(8, lambda _: "x"), r"not the DATA PERIODS line"),
     "a word for a temperature": (

@@ -221,7 +221,7 @@ def test_values_that_cannot_be_weather_are_told_all_at_once(tmp_path):
     faults = {fault.path.split(": ")[1]: fault for fault in caught.value.faults}
     assert set(faults) == {"temp_air", "ghi", "wind_speed", "pressure"}
     assert faults["temp_air"].message == "temp_air is 72.5 in line 12 (2 such values)"
-    assert faults["pressure"].bound == "30000 to 110000 Pa"
+    assert faults["pressure"].bound == "30000 <= value <= 110000 Pa"
     assert faults["ghi"].value == 2400.0
 
 
