@@ -276,7 +276,7 @@ def _check_obstacles(given: Mapping[str, Any], problems: Problems) -> None:
     if given.get("obstacles"):
         for name in ("width_m", "length_m"):
             if name not in given:
-                problems.add(name, "is needed where the array has obstacles")
+                problems.add(name, "required where the array has obstacles")
     else:
         for name in ("width_m", "length_m", "bypass_strips"):
             if name in given:

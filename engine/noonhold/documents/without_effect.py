@@ -91,7 +91,11 @@ def idle_parts(rig: Rig, root: Path = ()) -> tuple[Assumption, ...]:
 
 def _only(data: Mapping[str, Any], stated: Mapping[str, Any]) -> dict[str, Any]:
     """Return the values that the document itself states."""
-    return {name: value for name, value in data.items() if name in stated}
+    return {
+        name: stated[name] if isinstance(value, Mapping) else value
+        for name, value in data.items()
+        if name in stated
+    }
 
 
 def _of_setting(rig: Rig, setting: Mapping[str, Any], path: Path) -> Iterator[Found]:
@@ -124,8 +128,10 @@ def _lacking(rig: Rig) -> dict[str, str]:
         lacking["covers"] = "no window of the rig has a cover"
     if not rig.shell.vents:
         lacking["vents_open"] = "the rig has no vents"
-    if not rig.awnings and not any(array.folding for array in rig.arrays):
-        lacking["deployed"] = "the rig has no set-out array and no awning"
+    if not any(array.folding for array in rig.arrays):
+        lacking["set_out"] = "the rig has no set-out array"
+        if not rig.awnings:
+            lacking["deployed"] = "the rig has no set-out array and no awning"
     if rig.charging.shore_power_w == 0.0:
         lacking["shore"] = "the rig has no shore power"
     return lacking

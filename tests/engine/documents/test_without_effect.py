@@ -77,10 +77,11 @@ def test_a_span_for_a_part_that_the_rig_lacks(name: str, value: object, word: st
 
 def test_the_operation_itself_for_a_rig_without_cooler_and_heater() -> None:
     rig = load_rig(bare_rig()).value
-    operation = {"policy": "low_only", "heating_set_point_c": 12.0}
+    set_out = {"from": "09:00", "to": "17:00"}
+    operation = {"policy": "low_only", "heating_set_point_c": 12.0, "set_out": set_out}
     loaded = load_scenario(merge_patch(SCENARIO, {"operation": operation}), rig)
     paths = {each.path for each in loaded.assumptions if "no effect" in each.reason}
-    names = ("set_point_c", "policy", "heating_set_point_c")
+    names = ("set_point_c", "policy", "heating_set_point_c", "set_out")
     assert paths == {f"/operation/{name}" for name in names}
 
 
