@@ -33,7 +33,7 @@ IntArray = npt.NDArray[np.int64]
 class CabinState(NamedTuple):
     """The arrays a run carries from step to step; changed in place."""
 
-    faces: Blocks  # (b,) the faces of the chains, four a block, see noonhold.envelope.face_blocks
+    faces: Blocks  # (b,) the faces of the chains by blocks, see noonhold.envelope.face_blocks
     modes: Blocks  # (m,) the modes of their nodes, see noonhold.envelope.two_port
     first_mode: IntArray  # (b + 1,) where a block's modes begin
     air: FloatArray  # (4,) air, mean radiant, contents [degC], humidity ratio [kg/kg]

@@ -1,8 +1,8 @@
-"""The shell's faces four at a time: a record is a block of four chains, side by side in lanes.
+"""The shell's faces side by side: a record is a block of chains, each in a lane of its own.
 
-Every field of a record holds four numbers, so that the compiler turns a loop over the lanes into
-vector operations; it does so only where it knows that no field overlaps another, which is why a
-step's constants, state and results stand in one record. The last block is filled up with chains
+Every field of a record holds one number a lane, so that the compiler turns a loop over the lanes
+into vector operations; it does so only where it knows that no field overlaps another, which is why
+a step's constants, state and results stand in one record. The last block is filled up with chains
 without area that exchange nothing.
 """
 
@@ -20,7 +20,8 @@ FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 Blocks = Any  # numpy.recarray of FACES or MODES, which numpy's stubs cannot type by field
 
-LANES: Final = 4
+# One block holds most cabins. Loops of fewer turns are unrolled instead of vectorised.
+LANES: Final = 16
 
 # What stays as it is over a run.
 _OF_THE_NETWORK: Final = (
