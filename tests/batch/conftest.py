@@ -36,7 +36,7 @@ def break_files(source: Path, folder: Path) -> dict[str, str]:
         return ",".join(cells)
 
     write_lines(folder / "b_truncated.epw", head + hours[:5000])
-    write_lines(folder / "b_columns.epw", head + [",".join(r.split(",")[:32]) for r in hours])
+    write_lines(folder / "b_columns.epw", head + [",".join(r.split(",")[:20]) for r in hours])
     write_lines(folder / "b_header.epw", ["PLACE,Nowhere", *head[1:], *hours])
     write_lines(folder / "b_comma.epw", head + [r.replace(".", ",") for r in hours])
     write_lines(folder / "b_codes.epw", head + [field(r, 6, "99.9") for r in hours])
@@ -51,7 +51,7 @@ def break_files(source: Path, folder: Path) -> dict[str, str]:
     (folder / "b_dangling.epw").symlink_to(folder / "nowhere.epw")
     return {
         "b_truncated": "5000",
-        "b_columns": "32",
+        "b_columns": "20 fields",
         "b_header": "no known format",
         "b_comma": "decimal mark",
         "b_codes": "no values at all",
