@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
+from noonhold.day_rows import lowest_row
 from noonhold.quantities import Cause
 from noonhold.rig import Battery, Rig
 from noonhold.scenario import Comfort
@@ -229,7 +229,5 @@ def _late(met: DayConditions, clock: Clock, record: FloatArray, first: IntArray)
     """Return the days whose cooler met its set point only after the first discomfort."""
     seconds = clock_seconds(clock)
     reached = first_second(record[:, ch.FIRST_AT_SET_POINT], clock, first)
-    bounds = np.append(first, len(record))
-    outdoor = record[:, ch.OUTDOOR]
-    warmest = np.array([seconds[a + int(np.argmax(outdoor[a:b]))] for a, b in pairwise(bounds)])
+    warmest = seconds[lowest_row(-record[:, ch.OUTDOOR], first)]
     return (met.discomfort_at < reached) & (reached < warmest)

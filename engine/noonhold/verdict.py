@@ -6,13 +6,13 @@ The one place in which a day is judged: projections, studies, sizing, plans and 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from noonhold.day_causes import daily_balance_wh, day_conditions, first_causes
+from noonhold.day_rows import lowest_row
 from noonhold.projection import Projection
 from noonhold.quantities import Cause, Verdict
 from noonhold.rig import Rig
@@ -169,7 +169,7 @@ def day_verdicts(
     def extreme(rows: FloatArray, sign: float) -> tuple[FloatArray, FloatArray]:
         """Return the lowest value of each day (highest for a negative sign), and its hour."""
         signed = np.where(np.isfinite(rows), sign * rows, np.inf)
-        found = np.array([a + int(np.argmin(signed[a:b])) for a, b in pairwise(bounds)])
+        found = lowest_row(signed, first)
         known = np.isfinite(signed[found])
         return np.where(known, rows[found], np.nan), np.where(known, hour_of_row[found], np.nan)
 

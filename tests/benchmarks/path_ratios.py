@@ -1,9 +1,10 @@
 """What a year and a request cost beside something known: ``python -m tests.benchmarks``.
 
-- A site-year, from the EPW file to the days' verdicts (two runs of the time loop, with the cooler
-  and without), beside pvlib's reading of the file and one run of its ModelChain for one array.
+- A site-year, from the EPW file to the days' verdicts, beside pvlib's reading of the file and one
+  run of its ModelChain for one array: with the run as stated and its uncooled twin, and with all
+  twins. Below it the parts, each beside the same pair, so that it shows where the time goes.
 - A request for one day, three settling days before it, over the service's WSGI application, beside
-  the bare time loop of its two runs. The rig is one that was asked about before.
+  the bare time loop of its runs. The rig is one that was asked about before.
 
 Both in turn and by the processor time of this process, so that a busy machine blurs them less.
 """
@@ -23,6 +24,7 @@ from pvlib.location import Location
 from pvlib.modelchain import ModelChain
 from pvlib.pvsystem import Array, FixedMount, PVSystem
 
+from noonhold.adverse import adverse_case
 from noonhold.documents import load_projection, load_rig
 from noonhold.projection import project
 from noonhold.rig import Rig
@@ -38,8 +40,11 @@ from noonhold.scenario import (
     Start,
 )
 from noonhold.simulation.case_runs import run_cases
-from noonhold.simulation.simulation_case import prepare, without_cooling
-from noonhold.verdict import Summary, judge, summarise
+from noonhold.simulation.changed_case import with_endless_battery
+from noonhold.simulation.rig_tables import rig_tables
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S, prepare, without_cooling
+from noonhold.twins import run_twins
+from noonhold.verdict import DayVerdicts, Summary, day_verdicts, judge, summarise
 from noonhold.weather.catalogue import scan
 from noonhold.weather.selection import select_weather
 from noonhold.weather.weather_files import read_weather
@@ -80,10 +85,19 @@ def all_year(weather: WeatherTable) -> Scenario:
 
 
 def verdicts(path: Path, rig: Rig) -> Summary:
-    """Go the whole way of a site-year: file, tables, both runs, verdicts."""
+    """Go the whole way of a site-year: file, tables, the run and all its twins, verdicts."""
     weather = read_weather(path)
     done = project(rig, all_year(weather), weather)
     return summarise(done, judge(done))
+
+
+def verdicts_of_two(path: Path, rig: Rig) -> DayVerdicts:
+    """Go the same way with the run as stated and its uncooled twin alone."""
+    weather = read_weather(path)
+    scenario = all_year(weather)
+    case, clock = prepare(rig, scenario, weather)
+    record, uncooled = run_cases([case, without_cooling(case)])
+    return day_verdicts(rig, scenario.comfort, clock, record, uncooled, weather.interval_s)
 
 
 def model_chain(path: Path, rig: Rig) -> float:
@@ -105,32 +119,35 @@ def model_chain(path: Path, rig: Rig) -> float:
     return float(chain.results.ac.sum())
 
 
-def site_year(folder: Path) -> Pair:
-    """Return a site-year beside pvlib's; the file is unpacked, as pvlib wants it."""
+def site_years(folder: Path) -> list[Pair]:
+    """Return a site-year and its parts beside pvlib's; the file is unpacked, as pvlib wants it."""
     path = folder / "las_vegas.epw"
     path.write_bytes(gzip.decompress(LAS_VEGAS.read_bytes()))
-    rig = sample_rig()
-    return Pair(
-        "site-year, file to verdicts / pvlib's read_epw and one ModelChain",
-        lambda: verdicts(path, rig),
-        lambda: model_chain(path, rig),
-    )
-
-
-def kernel_year() -> Pair:
-    """Return the time loop's two runs of that year beside their tables."""
-    rig, weather = sample_rig(), read_weather(LAS_VEGAS)
-    case, _ = prepare(rig, all_year(weather), weather)
-    twin = without_cooling(case)
-    return Pair(
-        "  of it the time loop, with and without cooler / its tables",
-        lambda: run_cases([case, twin]),
-        lambda: prepare(rig, all_year(weather), weather),
-    )
+    rig, weather = sample_rig(), read_weather(path)
+    scenario = all_year(weather)
+    case, _ = prepare(rig, scenario, weather)
+    tables = rig_tables(rig, DEFAULT_STEP_S)
+    done = project(rig, scenario, weather)
+    parts: dict[str, Callable[[], Any]] = {
+        "site-year, file to verdicts, as stated and uncooled": lambda: verdicts_of_two(path, rig),
+        "site-year, file to verdicts, with all twins": lambda: verdicts(path, rig),
+        "  file": lambda: read_weather(path),
+        "  rig's tables": lambda: rig_tables(rig, DEFAULT_STEP_S),
+        "  forcing and operation": lambda: prepare(rig, scenario, weather, tables=tables),
+        "  loop, as stated": lambda: run_cases([case]),
+        "  loop, uncooled": lambda: run_cases([without_cooling(case)]),
+        "  loop, adverse": lambda: run_cases([adverse_case(case)]),
+        "  loop, endless battery": lambda: run_cases([with_endless_battery(case)]),
+        "  judge": lambda: judge(done),
+    }
+    return [
+        Pair(f"{name} / pvlib's read_epw and one ModelChain", work, lambda: model_chain(path, rig))
+        for name, work in parts.items()
+    ]
 
 
 def request_of_a_day(inline: bool) -> Pair:
-    """Return a POST of one day, its rig by name or written out, beside its two bare runs."""
+    """Return a POST of one day, its rig by name or written out, beside its bare runs."""
     document = json.loads(DAY.read_text(encoding="utf-8"))
     written_out = {**document, "rig": json.loads(RIG.read_text(encoding="utf-8"))}
     request = load_projection(written_out).value
@@ -138,7 +155,6 @@ def request_of_a_day(inline: bool) -> Pair:
     settled = request.scenario.start.spin_up_days
     selected = select_weather(request.weather, request.scenario.place, settled, stations)
     case, _ = prepare(request.rig, request.scenario, selected.table, selected.spin_up)
-    twin = without_cooling(case)
     client = create_app(Settings()).test_client()
     body = written_out if inline else document
 
@@ -149,9 +165,9 @@ def request_of_a_day(inline: bool) -> Pair:
 
     how = "written out" if inline else "by name"
     return Pair(
-        f"POST of one day, rig {how} / bare time loop of its two runs",
+        f"POST of one day, rig {how} / bare time loop of its runs",
         post,
-        lambda: run_cases([case, twin]),
+        lambda: run_twins(case),
     )
 
 
@@ -173,7 +189,7 @@ def measured(pair: Pair, turns: int = TURNS) -> tuple[float, float, float]:
 
 def table(folder: Path) -> str:
     """Return all ratios as lines of text."""
-    pairs = (site_year(folder), kernel_year(), request_of_a_day(False), request_of_a_day(True))
+    pairs = (*site_years(folder), request_of_a_day(False), request_of_a_day(True))
     lines = [f"{'ms':>8} {'beside':>8} {'ratio':>6}  medians of {TURNS} turns, processor time"]
     for pair in pairs:
         ours, other, ratio = measured(pair)
