@@ -12,6 +12,7 @@ from noonhold.documents.rig_document import dump_rig
 from noonhold.documents.scenario_document import OperationSchema, PlaceSchema
 from noonhold.documents.scenario_loader import RigReference, RigResolver, load_parts
 from noonhold.documents.schema import Assumption, DocumentSchema, Loaded, Problems
+from noonhold.documents.short_rig_document import expand_rig
 from noonhold.documents.study_numbers import StudyNumber
 from noonhold.quantities import Quantity
 from noonhold.studies.calibration.calibration_report import calibration_report
@@ -164,7 +165,11 @@ def load_calibration(
         state_of_charge=parts.data.get("state_of_charge", 1.0),
         heater_from_battery=parts.data["heater_from_battery"],
     )
-    rig_document = document["rig"] if parts.rig_given and isinstance(document, Mapping) else None
+    rig_document = (
+        expand_rig(document["rig"])[0]
+        if parts.rig_given and isinstance(document, Mapping)
+        else None
+    )
     request = CalibrationRequest(setup, parts.built["log"], parts.built["fit"], rig_document)
     return Loaded(request, parts.assumptions)
 

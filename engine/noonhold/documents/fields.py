@@ -135,6 +135,14 @@ class Number(Described):
             **({"oneOf": [shape, {"type": "string", "enum": list(words)}]} if words else shape),
         }
         super().__init__(metadata=metadata, **options)
+        self.require_bound()
+
+    def require_bound(self) -> None:
+        """Let also the fault of its absence tell unit and range."""
+        self.error_messages = {
+            **self.error_messages,
+            "required": Problem(str(MESSAGES["required"]), self.bound),
+        }
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
         if isinstance(value, str) and value in self.words:

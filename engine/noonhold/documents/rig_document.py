@@ -22,8 +22,9 @@ from noonhold.documents.power_document import (
     ControllerSchema,
     LoadSchema,
 )
-from noonhold.documents.schema import DocumentSchema, Loaded, Path, Problems, load_document
+from noonhold.documents.schema import DocumentSchema, Loaded, Path, Problems, load_document, merged
 from noonhold.documents.shell_document import FACES
+from noonhold.documents.short_rig_document import expand_rig
 from noonhold.documents.without_effect import idle_parts
 from noonhold.rig import Rig
 
@@ -85,7 +86,8 @@ def load_rig(document: object, root: Path = ()) -> Loaded[Rig]:
     Parameters
     ----------
     document : object
-        As the JSON parser returned it.
+        As the JSON parser returned it; of the short form too, see
+        :mod:`noonhold.documents.short_rig_document`.
     root : tuple of str or int
         Where it stands in a larger document, for example ``("rig",)``.
 
@@ -99,9 +101,11 @@ def load_rig(document: object, root: Path = ()) -> Loaded[Rig]:
     DocumentError
         With every fault, each with its JSON pointer.
     """
-    data, assumptions = load_document(_SCHEMA, document, root)
+    whole, found = expand_rig(document, root)
+    data, assumptions = load_document(_SCHEMA, whole, root)
     rig = _SCHEMA.build(data)
-    return Loaded(rig, (*assumptions, *doubtful_areas(rig, root), *idle_parts(rig, root)))
+    reported = (*merged(found), *assumptions, *doubtful_areas(rig, root), *idle_parts(rig, root))
+    return Loaded(rig, reported)
 
 
 def dump_rig(rig: Rig) -> dict[str, Any]:

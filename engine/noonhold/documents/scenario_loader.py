@@ -28,6 +28,7 @@ from noonhold.documents.schema import (
     merged,
     pointer,
 )
+from noonhold.documents.short_rig_document import expand_rig, is_short, written_out
 from noonhold.documents.without_effect import idle_parts, without_effect
 from noonhold.errors import DocumentError, Fault
 from noonhold.rig import Rig
@@ -45,6 +46,7 @@ class RigReference(Described):
                 "description": description,
                 "oneOf": [
                     {"$ref": "#/components/schemas/Rig"},
+                    {"$ref": "#/components/schemas/ShortRig"},
                     {"type": "string", "minLength": 1, "maxLength": 200},
                 ],
             },
@@ -57,7 +59,7 @@ class RigReference(Described):
             return value
         if not isinstance(value, Mapping):
             raise refuse("must be a rig, or the identifier of one")
-        return self.schema.load(value)
+        return self.schema.load(written_out(value)[0] if is_short(value) else value)
 
     def _serialize(self, value: Any, attr: str | None, obj: Any, **kwargs: Any) -> Any:
         return value if isinstance(value, str) else self.schema.dump(value)
@@ -147,7 +149,8 @@ def load_parts(
         raise DocumentError(faults, omitted)
     found: list[Filling] = []
     if known is None:
-        fill(_RIG, document["rig"], data["rig"], ("rig",), found)
+        whole, found = expand_rig(document["rig"], ("rig",))
+        fill(_RIG, whole, data["rig"], ("rig",), found)
     fill(schema, document, data, (), found)
     if known is None:
         used = _RIG.build(data["rig"])

@@ -24,6 +24,22 @@ Path = tuple[str | int, ...]
 Filling = tuple[Path, Any, str]  # where, what was taken, why
 # No field's name is longer; the search for a near name takes the square of the length.
 _LONGEST_NAME = 64
+_USUAL_NAMES: Mapping[str, tuple[str, ...]] = {
+    "lon": ("longitude",),
+    "lng": ("longitude",),
+    "altitude": ("elevation_m",),
+    "kwh": ("battery_kwh", "usable_energy_wh"),
+    "wh": ("usable_energy_wh", "battery_kwh"),
+    "capacity": ("usable_energy_wh", "battery_kwh"),
+    "capacity_wh": ("usable_energy_wh", "battery_kwh"),
+    "battery_wh": ("battery_kwh", "usable_energy_wh"),
+    "solar_w": ("roof_array_w", "rated_power_w"),
+    "watts": ("rated_power_w", "power_w", "roof_array_w"),
+    "color": ("colour",),
+    "size": ("outer_size",),
+    "insulation": ("walls", "layers"),
+    "soc": ("state_of_charge",),
+}
 
 
 @dataclass(frozen=True)
@@ -260,8 +276,31 @@ def _fault(path: Path, message: object, document: object, root: Path) -> Fault:
 
 
 def near_name(given: str, known: Iterable[str]) -> str | None:
-    """Return a hint where a name is nearly one that is known, else ``None``."""
-    near = get_close_matches(given[:_LONGEST_NAME], known, n=1)
+    """Return a hint where a name is nearly one that is known, else ``None``.
+
+    Parameters
+    ----------
+    given : str
+        As the document has it.
+    known : iterable of str
+        The fields that there are.
+
+    Returns
+    -------
+    str or None
+        An abbreviation (``lat``), a name without its unit (``length``), a usual other word
+        (``kwh``), or a slip of the fingers; never a name that only ends alike (``height_m`` is no
+        ``mid_height_m``).
+    """
+    name, choices = given[:_LONGEST_NAME].lower(), tuple(known)
+    begins = [each for each in choices if len(name) > 2 and each.startswith(name)]
+    usual = [each for each in _USUAL_NAMES.get(name, ()) if each in choices]
+    close = [
+        each
+        for each in get_close_matches(name, choices, n=3)
+        if not each.endswith("_" + name) and not name.endswith("_" + each)
+    ]
+    near = usual or begins or close
     return f"did you mean {near[0]}?" if near else None
 
 

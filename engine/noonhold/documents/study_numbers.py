@@ -35,3 +35,4 @@ class StudyNumber(Number):
             "maximum": own.upper,
         }
         Described.__init__(self, metadata=metadata, **options)
+        self.require_bound()

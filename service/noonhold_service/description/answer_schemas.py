@@ -92,7 +92,12 @@ class ProblemSchema(Schema):
         fields.Nested(FaultSchema), metadata={"description": "Every fault found, at most 100."}
     )
     errors_omitted = fields.Integer(
-        metadata={"description": "How many more faults were counted, where there are more."}
+        metadata={
+            "description": "How many more faults were counted, where there are more.",
+            "minimum": 1,
+            "maximum": 1e9,
+            "example": 250,
+        }
     )
 
 
@@ -330,6 +335,15 @@ class RigRecordSchema(Schema):
     conductances = many(fields.Nested(ConductanceSchema), "Panels and windows.")
     total_ua_w_k = real("Sum over panels and windows, without leakage. [W K-1]")
     assumptions = many(fields.Nested(AssumptionSchema), "What the document does not say.")
+
+
+class RigExpansionSchema(Schema):
+    """A rig of the short form, written out."""
+
+    rig = fields.Nested(RigSchema, required=True)
+    conductances = many(fields.Nested(ConductanceSchema), "Panels and windows.")
+    total_ua_w_k = real("Sum over panels and windows, without leakage. [W K-1]")
+    assumptions = many(fields.Nested(AssumptionSchema), "What was filled in, the decisive first.")
 
 
 class QuantitySchema(Schema):

@@ -9,6 +9,7 @@ from flask import Flask
 from flask_smorest import Api, Blueprint
 
 from noonhold.documents import ProjectionSchema, RigSchema
+from noonhold.documents.short_rig_document import ShortRigSchema
 from noonhold_service.description.answer_schemas import ProblemSchema
 from noonhold_service.description.openapi_enrich import complete
 from noonhold_service.http.error_handlers import register_error_handlers
@@ -114,6 +115,7 @@ def describe(app: Flask, blueprints: Mapping[Blueprint, str | None]) -> Describe
     )
     api = DescribedApi(app)
     api.spec.components.schema("Rig", schema=RigSchema)
+    api.spec.components.schema("ShortRig", schema=ShortRigSchema)
     api.spec.components.schema("Projection", schema=ProjectionSchema)
     for blueprint, prefix in blueprints.items():
         api.register_blueprint(blueprint, url_prefix=prefix)

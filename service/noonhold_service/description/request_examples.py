@@ -122,8 +122,30 @@ _OWN_HOURS: Final[dict[str, Any]] = {
     "comfort": {"measure": "heat_index", "limit": 30},
 }
 
+_SHORT_RIG: Final[dict[str, Any]] = {
+    "name": "Weekend box",
+    "outer_size": {"length_m": 2.6, "width_m": 1.9, "height_m": 1.9},
+    "walls": {"foam_mm": 50},
+    "colour": "white",
+    "windows": [{"face": "left", "width_m": 0.9, "height_m": 0.5}],
+    "battery_kwh": 2.5,
+    "roof_array_w": 400,
+    "set_out_array_w": 200,
+    "cooler": {"cooling_w": 1500, "power_w": 600},
+}
+_TEN_LINES: Final[dict[str, Any]] = {
+    "rig": _SHORT_RIG,
+    "place": {"latitude": -34.12, "longitude": -120.66, "elevation_m": 95},
+    "weather": {"typical_year": {"from": "01-15", "station": "basin_desert_kelpanoor"}},
+    "operation": {"set_point_c": 24, "cooling_window": {"from": "09:00", "to": "20:00"}},
+    "start": {"cabin_temperature_c": "settled", "state_of_charge": 0.9},
+    "comfort": {"measure": "operative", "limit": 27},
+}
+
 REQUESTS: Final = {
     "typical_day": Example("A day of a typical year, by the station's name", _TYPICAL_DAY),
     "hot_day": Example("A hot day as a person would describe it", _HOT_DAY),
     "own_hours": Example("Own columns of weather, and a rig of one's own", _OWN_HOURS),
+    "short_rig": Example("A rig in ten lines", _TEN_LINES),
 }
+SHORT_RIGS: Final = {"short_rig": Example("A rig in ten lines", _SHORT_RIG)}

@@ -9,6 +9,7 @@ from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from noonhold.documents import ProjectionSchema, RigSchema, dump_projection, load_projection
+from noonhold.documents.short_rig_document import ShortRigSchema
 from tests.engine.document_samples import PROJECTION, changed
 
 
@@ -16,6 +17,7 @@ from tests.engine.document_samples import PROJECTION, changed
 def spec() -> dict[str, Any]:
     made = APISpec("test", "1", "3.1.0", plugins=[MarshmallowPlugin()])
     made.components.schema("Rig", schema=RigSchema)
+    made.components.schema("ShortRig", schema=ShortRigSchema)
     made.components.schema("Projection", schema=ProjectionSchema)
     found: dict[str, Any] = made.to_dict()
     return found
