@@ -10,48 +10,13 @@ from noonhold.dataset import VARIABLES
 from noonhold.documents import RigSchema
 from noonhold.quantities import DAY_FIGURES, DAY_TOTALS, Cause, Verdict, quantity
 from noonhold_service.answers.projection_answer import DAY_NUMBERS
+from noonhold_service.description.answer_fields import many, part, real, text, truth, whole
 
 
 def day_text(name: str) -> str:
     """Return the description of a figure of a day's verdict, with its unit."""
     known = DAY_FIGURES[name]
     return known.description + ("" if known.unit == "1" else f" [{known.unit}]")
-
-
-def text(description: str, *, null: bool = False, **metadata: Any) -> fields.Field[Any]:
-    """Return a text of an answer."""
-    return fields.String(
-        required=True, allow_none=null, metadata={"description": description, **metadata}
-    )
-
-
-def real(description: str, *, null: bool = False, **metadata: Any) -> fields.Field[Any]:
-    """Return a number of an answer."""
-    return fields.Float(
-        required=True, allow_none=null, metadata={"description": description, **metadata}
-    )
-
-
-def whole(description: str) -> fields.Field[Any]:
-    """Return a count of an answer."""
-    return fields.Integer(required=True, metadata={"description": description, "minimum": 0})
-
-
-def truth(description: str) -> fields.Field[Any]:
-    """Return a yes or no of an answer."""
-    return fields.Boolean(required=True, metadata={"description": description})
-
-
-def part(schema: type[Schema], description: str, *, null: bool = False) -> fields.Field[Any]:
-    """Return a part of an answer that has a schema of its own."""
-    return fields.Nested(
-        schema, required=True, allow_none=null, metadata={"description": description}
-    )
-
-
-def many(inner: fields.Field[Any], description: str) -> fields.Field[Any]:
-    """Return a list of an answer."""
-    return fields.List(inner, required=True, metadata={"description": description})
 
 
 def _cause(description: str) -> fields.Field[Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from marshmallow import Schema
 
 from noonhold.studies.comparison.comparison_study import Direction
+from noonhold_service.description.answer_fields import part
 from noonhold_service.description.study_schemas.figure_schemas import (
     DifferencesSchema,
     FiguresSchema,
@@ -12,7 +13,6 @@ from noonhold_service.description.study_schemas.figure_schemas import (
 from noonhold_service.description.study_schemas.schema_parts import (
     StudyAnswerSchema,
     notes,
-    part,
     parts,
     station,
     text,

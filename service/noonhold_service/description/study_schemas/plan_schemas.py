@@ -7,11 +7,11 @@ from marshmallow import Schema
 from noonhold.documents import OperationSchema
 from noonhold.rig import Policy
 from noonhold.studies.plan.plan_study import PlanOutcome
+from noonhold_service.description.answer_fields import part
 from noonhold_service.description.study_schemas.figure_schemas import FiguresSchema
 from noonhold_service.description.study_schemas.schema_parts import (
     StudyAnswerSchema,
     notes,
-    part,
     real,
     text,
     whole,

@@ -6,6 +6,8 @@ from typing import Any
 
 from marshmallow import Schema, fields
 
+from noonhold_service.description import answer_fields
+from noonhold_service.description.answer_fields import many
 from noonhold_service.description.answer_schemas import AssumptionSchema
 
 
@@ -36,12 +38,8 @@ class StudyAnswerSchema(Schema):
 def text(
     description: str, example: str | None, *, null: bool = False, **metadata: Any
 ) -> fields.Field[Any]:
-    """Return a text of an answer."""
-    return fields.String(
-        required=True,
-        allow_none=null,
-        metadata={"description": description, "example": example, **metadata},
-    )
+    """Return a text of an answer, with an example."""
+    return answer_fields.text(description, null=null, example=example, **metadata)
 
 
 def real(
@@ -52,14 +50,8 @@ def real(
     high: float = 1e9,
     null: bool = False,
 ) -> fields.Field[Any]:
-    """Return a number of an answer; its unit stands in brackets at the end."""
-    return fields.Float(
-        required=True,
-        allow_none=null,
-        metadata={
-            "description": description, "example": example, "minimum": low, "maximum": high,
-        },
-    )  # fmt: skip
+    """Return a number of an answer with bounds and an example."""
+    return answer_fields.real(description, null=null, example=example, minimum=low, maximum=high)
 
 
 def share(description: str, example: float | None, *, null: bool = False) -> fields.Field[Any]:
@@ -73,48 +65,29 @@ def energy(description: str, example: float) -> fields.Field[Any]:
 
 
 def whole(description: str, example: int) -> fields.Field[Any]:
-    """Return a count of an answer."""
-    return fields.Integer(
-        required=True,
-        metadata={
-            "description": description, "minimum": 0, "maximum": 1e9, "example": example,
-        },
-    )  # fmt: skip
+    """Return a count of an answer, with an example."""
+    return answer_fields.whole(description, maximum=1e9, example=example)
 
 
 def truth(description: str, example: bool) -> fields.Field[Any]:
-    """Return a yes or no of an answer."""
-    return fields.Boolean(required=True, metadata={"description": description, "example": example})
-
-
-def part(schema: type[Schema], description: str, *, null: bool = False) -> fields.Field[Any]:
-    """Return a part of an answer that has a schema of its own."""
-    return fields.Nested(
-        schema, required=True, allow_none=null, metadata={"description": description}
-    )
+    """Return a yes or no of an answer, with an example."""
+    return answer_fields.truth(description, example=example)
 
 
 def parts(schema: type[Schema], description: str) -> fields.Field[Any]:
-    """Return a list of such parts."""
-    return fields.List(fields.Nested(schema), required=True, metadata={"description": description})
+    """Return a list of parts that have a schema of their own."""
+    return many(fields.Nested(schema), description)
 
 
 def texts(description: str, example: list[str], **metadata: Any) -> fields.Field[Any]:
     """Return a list of texts."""
-    return fields.List(
-        fields.String(metadata=metadata or None),
-        required=True,
-        metadata={"description": description, "example": example},
-    )
+    return many(fields.String(metadata=metadata or None), description, example=example)
 
 
 def reals(description: str, example: list[float]) -> fields.Field[Any]:
     """Return a list of numbers; their unit stands in brackets at the end."""
-    return fields.List(
-        fields.Float(metadata={"minimum": -1e9, "maximum": 1e9}),
-        required=True,
-        metadata={"description": description, "example": example},
-    )
+    bounds = {"minimum": -1e9, "maximum": 1e9}
+    return many(fields.Float(metadata=bounds), description, example=example)
 
 
 def notes() -> fields.Field[Any]:

@@ -6,10 +6,10 @@ from marshmallow import Schema
 
 from noonhold.documents import RigSchema
 from noonhold.studies.sizing.sizing_terms import Outcome
+from noonhold_service.description.answer_fields import part
 from noonhold_service.description.study_schemas.schema_parts import (
     StudyAnswerSchema,
     notes,
-    part,
     parts,
     real,
     text,

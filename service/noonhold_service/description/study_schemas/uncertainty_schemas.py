@@ -7,10 +7,10 @@ from typing import Any, ClassVar
 from marshmallow import Schema, fields
 
 from noonhold.studies.uncertainty.uncertain_inputs import INPUTS
+from noonhold_service.description.answer_fields import part
 from noonhold_service.description.study_schemas.schema_parts import (
     StudyAnswerSchema,
     notes,
-    part,
     parts,
     real,
     reals,
