@@ -9,13 +9,13 @@ from typing import Any
 import numpy as np
 from marshmallow import ValidationError
 
-from noonhold.documents.fields import Choice, Described, Flag, Items, Number, Part, Problem
+from noonhold.documents.fields import Choice, Described, Items, Part, Problem
+from noonhold.documents.scenario_document import SettingSchema
 from noonhold.documents.schema import DocumentSchema, Problems
 from noonhold.documents.study_numbers import StudyNumber
 from noonhold.documents.weather_document import MOST_FAULTS_A_COLUMN, Column, Moment
 from noonhold.quantities import Quantity
-from noonhold.rig import Policy
-from noonhold.scenario import CoverState, Setting
+from noonhold.scenario import Setting
 from noonhold.studies.calibration.field_log import (
     LOG_COLUMNS,
     TEMPERATURES,
@@ -109,19 +109,15 @@ class LogColumnsSchema(DocumentSchema):
             problems.add("ghi", "required where a part of it was logged")
 
 
-class EventSchema(DocumentSchema):
+class EventSchema(SettingSchema):
     """Something that was switched, and holds until it is switched again."""
 
+    class Meta(DocumentSchema.Meta):
+        """The moment stands first."""
+
+        fields = ("at", *Setting.__dataclass_fields__)
+
     at = Moment("When.", required=True)
-    set_point_c = Number("set_point_c")
-    heating_set_point_c = Number("heating_set_point_c")
-    policy = Choice(Policy, "Which stages may run.")
-    driving_speed_km_h = Number("driving_speed_km_h")
-    covers = Choice(CoverState, "Which window covers are drawn.")
-    vents_open = Flag("Whether the vents are open.")
-    occupants = Number("occupants")
-    deployed = Flag("Whether set-out arrays and awnings are out.")
-    shore = Flag("Whether shore power is connected.")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
         """Require something that changes."""

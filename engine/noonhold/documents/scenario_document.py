@@ -129,11 +129,9 @@ class PlaceSchema(DocumentSchema):
             )
 
 
-class SpanSchema(DocumentSchema):
-    """What changes from one hour of the clock to another."""
+class SettingSchema(DocumentSchema):
+    """What a span of the clock or an event of a log changes."""
 
-    from_hour = Clock("Start.", key="from", required=True)
-    to_hour = Clock("End; 24:00 for the end of the day.", end=True, key="to", required=True)
     set_point_c = Number("set_point_c")
     heating_set_point_c = Number("heating_set_point_c")
     policy = Choice(Policy, "Which stages may run.")
@@ -143,6 +141,18 @@ class SpanSchema(DocumentSchema):
     occupants = Number("occupants")
     deployed = Flag("Whether set-out arrays and awnings are out.")
     shore = Flag("Whether shore power is connected.")
+
+
+class SpanSchema(SettingSchema):
+    """What changes from one hour of the clock to another."""
+
+    class Meta(DocumentSchema.Meta):
+        """The hours stand first."""
+
+        fields = ("from_hour", "to_hour", *Setting.__dataclass_fields__)
+
+    from_hour = Clock("Start.", key="from", required=True)
+    to_hour = Clock("End; 24:00 for the end of the day.", end=True, key="to", required=True)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
         """Require a length and something that changes."""
