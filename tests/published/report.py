@@ -24,6 +24,7 @@ from tests.published import (
     test_conduction,
     test_coolers_in_heat,
     test_leakage,
+    test_loads_and_shade,
     test_moist_air,
     test_parked_vehicle,
     test_sun,
@@ -181,7 +182,7 @@ PARTS = [
     part
     for module in (
         test_conduction, test_vdi_6007, test_leakage, test_coolers_in_heat, test_moist_air,
-        test_comfort, test_sun, test_arrays, test_parked_vehicle,
+        test_comfort, test_sun, test_arrays, test_loads_and_shade, test_parked_vehicle,
     )
     for part in module.PARTS
 ]  # fmt: skip

@@ -19,11 +19,13 @@ from noonhold.cooling.cooler import steady_stage
 from noonhold.electricity.battery import BatteryTables
 from noonhold.simulation import channels as ch
 from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.controls import ControlTables
 from noonhold.simulation.simulation_case import SimulationCase, without_cooling
 from noonhold.studies.study_base import Prepared
 from noonhold.weather.clock import DAY_S
 
 FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
 
 MOST_INTERVALS: Final = 200
 _PULSE_W: Final = 100.0
@@ -71,6 +73,7 @@ class _Day:
     most_cooling: FloatArray  # (n,) [W]
     power_per_cooling: FloatArray  # (n,) least, bus over net sensible
     record: FloatArray  # (n, channels) of the plan
+    loads: FloatArray  # (n,) the least that house loads draw in any plan [W]
     offered: FloatArray  # (n,) alternator and shore [W]
     unmet: FloatArray  # (n,) of the loads, with this plan or without cooling [W]
     excess: FloatArray  # (n,) of the comfort measure over its limit at the most
@@ -151,11 +154,21 @@ def _known_day(
         most_cooling=np.where(allowed, np.maximum(most, cooling), np.maximum(cooling, 0.0)),
         power_per_cooling=np.minimum(best, reached),
         record=record,
+        loads=_least_loads(control, rows, record[:, ch.LOAD_POWER]),
         offered=(control.alternator[rows] + control.shore[rows]).mean(axis=1),
         unmet=np.maximum(record[:, ch.UNMET], uncooled[:, ch.UNMET]),
         excess=np.maximum(np.where(np.isfinite(peak), peak - limit, 0.0), 0.0),
         day=np.searchsorted(first, np.arange(len(record)), side="right") - 1,
     )
+
+
+def _least_loads(control: ControlTables, rows: IntArray, drawn: FloatArray) -> FloatArray:
+    """Return the least draw of house loads: those that follow the cabin may come to rest."""
+    if control.thermostatic_inside.size == 0:
+        return drawn
+    constant = control.thermostatic_power @ control.thermostatic_constant
+    least: FloatArray = (control.load_power + constant)[rows].mean(axis=1)
+    return least
 
 
 def _cooler_at_best(
@@ -166,7 +179,8 @@ def _cooler_at_best(
     least = np.full(len(record), np.inf)
     most = np.zeros(len(record))
     pressure = case.forcing.pressure[case.spin_up :]
-    wind = case.forcing.wind[case.spin_up :]
+    # A rig on the move has more wind at its condenser than any weather.
+    wind = np.maximum(case.forcing.wind[case.spin_up :], case.control.driving_speed.max())
     for i, (plan, idle) in enumerate(zip(record, uncooled, strict=True)):
         warmest = max(plan[ch.CABIN], idle[ch.CABIN])
         for stage in range(len(cooler.gross_capacity_w)):
@@ -226,7 +240,7 @@ def _highest_lowest_charge(
     judged = day.record[:, ch.JUDGED_S]
     # Intervals judged in part have means that say little of the part; leaving them out loosens.
     whole = judged >= interval_s - 1e-6
-    base = day.record[:, ch.LOAD_POWER] + day.record[:, ch.STANDING_POWER]
+    base = day.loads + day.record[:, ch.STANDING_POWER]
     sources = day.record[:, ch.SOLAR] + day.offered
 
     warm = [csr_matrix(-day.response), none, none, none, none, none]

@@ -175,6 +175,11 @@ def _cooler(cooler: Cooler, factor: float) -> Cooler:
         cooler,
         stages=stages,
         airflow_m3_h=cooler.airflow_m3_h * factor,
+        condenser_airflow_m3_h=(
+            None
+            if cooler.condenser_airflow_m3_h is None
+            else cooler.condenser_airflow_m3_h * factor
+        ),
         fan_power_w=cooler.fan_power_w * factor,
     )
 
