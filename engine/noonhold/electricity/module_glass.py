@@ -78,6 +78,10 @@ def array_diffuse_factors(tilt_deg: npt.ArrayLike) -> tuple[FloatArray, FloatArr
     B. Marion, Solar Energy 147 (2017) 344-348, doi:10.1016/j.solener.2017.03.027.
     """
     tilt = np.asarray(tilt_deg, dtype=float)
+    if tilt.ndim == 2 and len(tilt) > 1 and (tilt == tilt[0]).all():
+        # Arrays that nobody turns: one row stands for all.
+        of_sky, of_ground = array_diffuse_factors(tilt[0])
+        return np.broadcast_to(of_sky, tilt.shape), np.broadcast_to(of_ground, tilt.shape)
     tilts, place = np.unique(tilt, return_inverse=True)
     beta = np.radians(tilts)[:, None, None]
     sideways = np.sin(beta) * _SIDEWAYS

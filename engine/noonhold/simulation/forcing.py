@@ -25,7 +25,7 @@ from noonhold.solar.shading import (
     horizon_sky_fraction,
 )
 from noonhold.solar.sun import SolarGeometry, solar_geometry
-from noonhold.solar.transposition import SurfaceIrradiance, surface_irradiance
+from noonhold.solar.transposition import SurfaceIrradiance, sky_brightening, surface_irradiance
 from noonhold.weather.weather_table import WeatherTable
 
 FloatArray = npt.NDArray[np.float64]
@@ -222,9 +222,18 @@ def forcing_tables(
     above = horizon_mask(geometry, place.horizon)
     dome = float(horizon_sky_fraction(place.horizon))
 
+    brightening = sky_brightening(geometry, weather.dni, weather.dhi)
+
     def onto(tilt: FloatArray, azimuth: FloatArray) -> SurfaceIrradiance:
         return surface_irradiance(
-            geometry, weather.ghi, weather.dni, weather.dhi, tilt, azimuth, place.ground_albedo
+            geometry,
+            weather.ghi,
+            weather.dni,
+            weather.dhi,
+            tilt,
+            azimuth,
+            place.ground_albedo,
+            brightening,
         )
 
     faces = onto(tilts, azimuths)

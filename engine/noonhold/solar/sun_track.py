@@ -6,6 +6,7 @@ however few moments are asked for. Here the same tables are summed at once, the 
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -44,7 +45,13 @@ def sun_track(start_s: npt.NDArray[np.int64], interval_s: int) -> CubicSpline:
     step = _GRID_DAYS * _DAY_S
     first = (int(start_s.min()) // step - 2) * step
     last = ((int(start_s.max()) + interval_s) // step + 3) * step
-    unix = np.arange(first, last + 1, step).astype(np.float64)
+    return _track_between(first, last, step)
+
+
+@lru_cache(maxsize=32)
+def _track_between(first_s: int, last_s: int, step_s: int) -> CubicSpline:
+    """Return the track over a grid: the same for all places, so once for years of one calendar."""
+    unix = np.arange(first_s, last_s + 1, step_s).astype(np.float64)
     sidereal, ascension, declination, distance = apparent_sun(unix)
     # the grid stands at midnight UTC, where the mean sun's hour angle is half a turn
     equation = (sidereal - ascension) % 360.0 - 180.0

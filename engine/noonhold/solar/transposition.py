@@ -50,6 +50,7 @@ def surface_irradiance(
     tilt_deg: npt.ArrayLike,
     azimuth_deg: npt.ArrayLike,
     albedo: float,
+    brightening: tuple[FloatArray, FloatArray] | None = None,
 ) -> SurfaceIrradiance:
     """Return the irradiance on tilted planes, split by where it comes from.
 
@@ -65,6 +66,8 @@ def surface_irradiance(
         Compass direction the planes look to. [degree]
     albedo : float
         Ground reflectance. [-]
+    brightening : tuple of numpy.ndarray, optional
+        From :func:`sky_brightening`, where several sets of planes stand under the same sky.
 
     Returns
     -------
@@ -103,7 +106,10 @@ def surface_irradiance(
         if tilt.ndim == 2:
             tilt, azimuth = tilt[up], azimuth[up]
         cos_up = _cos_incidence(geometry.mean_towards_sun[up], tilt, azimuth)
-        circumsolar, horizon = _perez_brightening(geometry, up, dni[up], dhi[up])
+        sky_over_planes = (
+            sky_brightening(geometry, dni, dhi) if brightening is None else brightening
+        )
+        circumsolar, horizon = (coefficient[up] for coefficient in sky_over_planes)
         low_sun = np.maximum(geometry.mean_towards_sun[up, 2], _COS_85)
         rest = sky[up] * (1.0 - circumsolar)[:, None]
         rest += (dhi[up] * horizon)[:, None] * np.sin(np.radians(tilt))
@@ -124,32 +130,43 @@ def _cos_incidence(towards_sun: FloatArray, tilt: FloatArray, azimuth: FloatArra
     return np.asarray(np.clip(cosine, 0.0, 1.0))
 
 
-def _perez_brightening(
-    geometry: SolarGeometry, rows: npt.NDArray[np.intp], dni: FloatArray, dhi: FloatArray
+def sky_brightening(
+    geometry: SolarGeometry, dni: FloatArray, dhi: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Return the circumsolar and the horizon coefficient (F1, F2) of the Perez sky.
 
     They belong to the sky and not to the plane, so one plane, tilted a little towards the sun,
-    serves to read them from pvlib's components for all the others. Zero where there is no diffuse.
+    serves to read them from pvlib's components for all the others.
+
+    Parameters
+    ----------
+    geometry : SolarGeometry
+        The sun over the n intervals.
+    dni, dhi : numpy.ndarray, shape (n,)
+        Interval means, dark part included. [W/m2]
+
+    Returns
+    -------
+    circumsolar, horizon : numpy.ndarray, shape (n,)
+        Zero where there is no diffuse light, or no sun.
     """
-    circumsolar, horizon = np.zeros(len(rows)), np.zeros(len(rows))
-    bright = np.flatnonzero(dhi > 0.0)
-    if bright.size == 0:
+    circumsolar, horizon = np.zeros(len(dhi)), np.zeros(len(dhi))
+    rows = np.flatnonzero((geometry.sunlit_fraction > 0.0) & (dhi > 0.0))
+    if rows.size == 0:
         return circumsolar, horizon
     tilt = np.radians(_PROBE_TILT_DEG)
-    rows, dhi = rows[bright], dhi[bright]
-    zenith, azimuth = geometry.zenith_deg[rows], geometry.azimuth_deg[rows]
+    zenith, azimuth, diffuse = geometry.zenith_deg[rows], geometry.azimuth_deg[rows], dhi[rows]
     parts = pvlib.irradiance.perez(
         _PROBE_TILT_DEG,
         azimuth,
-        dhi,
-        dni[bright],
+        diffuse,
+        dni[rows],
         geometry.extraterrestrial_w_m2[rows],
         zenith,
         azimuth,
         pvlib.atmosphere.get_relative_airmass(zenith),
         return_components=True,
     )
-    circumsolar[bright] = 1.0 - parts["poa_isotropic"] / (0.5 * dhi * (1.0 + np.cos(tilt)))
-    horizon[bright] = parts["poa_horizon"] / (dhi * np.sin(tilt))
+    circumsolar[rows] = 1.0 - parts["poa_isotropic"] / (0.5 * diffuse * (1.0 + np.cos(tilt)))
+    horizon[rows] = parts["poa_horizon"] / (diffuse * np.sin(tilt))
     return circumsolar, horizon
