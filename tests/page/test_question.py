@@ -57,7 +57,7 @@ def test_a_bad_rig_shows_each_fault_where_it_was_written(page: Page) -> None:
     )
     start, end = page.run(f"return [{RIG}.selectionStart, {RIG}.selectionEnd]")
     assert text[start:end] == "5"
-    assert "Holds" not in page.text("#verdict")
+    assert "Holds" not in page.text("#bar")
     rig["battery"]["usable_energy_wh"] = 5000
     rig["cooler"]["airflow_m3_h"] = 400
     del rig["shell"]["panels"][2]["layers"][1]["thicknes_m"]

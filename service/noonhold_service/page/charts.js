@@ -26,9 +26,9 @@ export function lines(view) {
     ["outdoors", "outdoors", hours.outdoor_temperature_c],
     ["cabin", "cabin air", hours.cabin_temperature_c],
   ];
-  const judged = { operative: "air and walls together", heat_index: "heat index" };
+  const judged = { operative: "feels like (air and walls)", heat_index: "heat index" };
   if (judged[summary.comfort_measure]) {
-    found.push(["judged", `${judged[summary.comfort_measure]} (judged)`, hours.comfort_measure]);
+    found.push(["judged", judged[summary.comfort_measure], hours.comfort_measure]);
   }
   if (summary.comfort_measure !== "pmv") {
     const limit = view.inWindow.map((inside) => (inside ? summary.comfort_limit : null));

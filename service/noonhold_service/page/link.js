@@ -30,6 +30,8 @@ export async function scenarioOf(fragment) {
       if (!CLOCK.test(name) || TIME.test(text)) found[name] = text;
     }
   }
+  // A link from before the battery could settle means its number.
+  if (words.has("charge") && !words.has("battery")) found.battery = "number";
   if (words.has(PACKED)) {
     try {
       found.rig_text = await unpacked(words.get(PACKED));

@@ -10,7 +10,8 @@ import { DEFAULTS, documentOf, fieldOf, firstDay } from "./scenario.js";
 import { layOut } from "./sheet.js";
 import { changeWords, Show } from "./show.js";
 import { Source } from "./source.js";
-import { askedWords, contextWords, dayWords, rigWords, siteWords } from "./telling.js";
+import { proposedDay } from "./proposed_day.js";
+import { askedWords, contextWords, dayWords, isFar, rigWords, siteWords } from "./telling.js";
 import { copyText, curlLine, takeFile } from "./take.js";
 import { reading, remember } from "./units.js";
 import { comparisonOf, ranked } from "./what_if.js";
@@ -22,6 +23,8 @@ const SLOW_MS = 6000;
 const BUSY_MS = 500;
 const RETRY_S = 3;
 const CHANGES_SHOWN = 6;
+// Where the service says that no station is near enough.
+const NO_WEATHER = /^\/(place|weather\/typical_year.*)$/;
 
 const source = new Source();
 const scenario = { ...DEFAULTS };
@@ -52,6 +55,7 @@ function later(name, after, act) {
 
 function changed(name) {
   if (name === "day" && scenario.day === "like") likeTheHottestDay();
+  settleTogether(name);
   for (const each of ["bounds", "changes", "sheet", "retry"]) clearTimeout(timers[each]);
   delete document.documentElement.dataset.sheet;
   later("ask", SETTLE_MS, ask);
@@ -64,7 +68,7 @@ async function ask() {
   state("asking");
   later("busy", BUSY_MS, () => working("Working it out…"));
   later("slow", SLOW_MS, () =>
-    working("The service takes longer than usual. What stands below answers the question before."),
+    working("The service takes longer than usual. These results are for your previous entry."),
   );
   try {
     history.replaceState(null, "", await fragmentOf(scenario));
@@ -73,7 +77,7 @@ async function ask() {
     if (signal.aborted || !question) return;
     const answer = await post("/v1/projections", question.request, { signal });
     if (signal.aborted) return;
-    current = { ...question, answer, context: contextWords(scenario, question, answer, form) };
+    current = { ...question, answer, scenario: { ...scenario }, context: contextWords(scenario, question, answer, form) };
     bounds = null;
     trouble(null);
     show.answer(current, null);
@@ -116,9 +120,9 @@ async function questionNow() {
     return null;
   }
   by("site-facts").textContent = siteWords(scenario, site);
-  by("day-facts").textContent = dayWords(scenario, climate, firstDay(scenario, climate));
+  by("day-facts").textContent = dayWords(scenario, site, climate, firstDay(scenario, climate));
   const folding = !rig.arrays || rig.arrays.some?.((each) => each?.folding);
-  by("panel-facts").textContent = folding ? "" : "This rig has no folding panel; an awning is packed with it.";
+  by("panel-facts").textContent = folding ? "" : "This rig has no set-out panel; an awning is packed with it.";
   drawPlaces(site);
   const request = documentOf(scenario, site, climate, own ? rig : scenario.rig);
   return { request, site, climate, rig, own };
@@ -134,7 +138,7 @@ async function askChanges(signal) {
     changes = { base: report.base.figures, rows, named: asked.named };
     show.changes(changes.base, rows, asked.named);
     by("change-says").textContent =
-      `Of ${report.variants.length} changes, each made alone and compared by the service, these move the worst margin most.`;
+      `${report.variants.length} changes compared, each made alone; biggest effects first.`;
     laySoon();
   } catch (error) {
     if (signal.aborted || error.name === "AbortError") return;
@@ -180,17 +184,22 @@ function meet(error) {
     const name = fieldOf(fault.pointer, lastRequest(), scenario);
     const words = `${fault.detail}${fault.bound ? ` (allowed: ${fault.bound})` : ""}${fault.hint ? ` – ${fault.hint}` : ""}`;
     if (name && form.field(name)) form.say(name, words);
-    else rest.push(`${fault.pointer || "the question"}: ${words}`);
+    else rest.push(fault.pointer && !NO_WEATHER.test(fault.pointer) ? `${fault.pointer}: ${words}` : words);
   }
-  const told = faults.length ? faultsWords(faults.length, inRig.length) : error.message;
-  trouble({ words: told, faults: rest });
+  const far = scenario.day !== "like" && scenario.where === "point" && faults.some(({ pointer }) => NO_WEATHER.test(pointer));
+  const told = far
+    ? "Too far from every station to use its weather: enter the day's weather."
+    : faults.length ? faultsWords(faults.length, inRig.length) : error.message;
+  trouble({ words: told, faults: rest, offer: far ? describeTheDay : null });
   if (error.status === 401) askKey();
   else if (error.waitS) later("retry", error.waitS * 1000, ask);
 }
 
 function faultsWords(count, inRig) {
-  const where = inRig ? "in the rig's document, at its line" : "at its field";
-  return `${count === 1 ? "One thing" : `${count} things`} in the question cannot be so; see ${where}.`;
+  const [where, marked] = inRig ? [" in the rig", "line"] : ["", "field"];
+  return count === 1
+    ? `1 value${where} needs fixing; see the marked ${marked}.`
+    : `${count} values${where} need fixing; see the marked ${marked}s.`;
 }
 
 function lastRequest() {
@@ -204,12 +213,16 @@ function trouble(what) {
   by("trouble").replaceChildren(
     make("p", {}, what.words),
     ...(what.faults.length ? [make("ul", {}, ...what.faults.map((each) => make("li", {}, each)))] : []),
+    what.offer ? make("button", { type: "button", onclick: what.offer }, "Enter a hot day instead") : "",
   );
   // What stood there answers another question, and must not look like the answer to this one.
   by("stamp").textContent = "○ Not answered";
-  by("sentence").textContent = "No answer to this question yet.";
-  by("context").textContent = current ? "What stands below is the answer to the question before." : "";
-  by("verdict").dataset.holds = "";
+  by("sentence").textContent = "No answer yet.";
+  by("context").textContent = current ? "These results are for your previous entry." : "";
+  by("bar").dataset.holds = "";
+  by("chance").textContent = "";
+  by("horizons").replaceChildren();
+  by("remedies-part").hidden = true;
 }
 
 function askKey() {
@@ -252,7 +265,7 @@ function drawPlaces(site) {
     },
   });
   by("map-caption").textContent = source.stations.length
-    ? "Choose a station, or any place: its height is then taken from the nearest station until you say better."
+    ? "Choose a station, or any place: its height is then taken from the nearest station until you enter your own."
     : "";
 }
 
@@ -277,8 +290,29 @@ function fillStations(stations) {
   list.value = scenario.station;
 }
 
+// A battery settles only with its cabin: what is chosen last takes the other along.
+function settleTogether(name) {
+  if (name === "battery" && scenario.battery === "settled") scenario.inside = "settled";
+  else if (name === "inside" && scenario.inside !== "settled") scenario.battery = "number";
+  else return;
+  form.show();
+}
+
+// Far from every station: a day is proposed by latitude and season, and the page says so.
+function describeTheDay() {
+  set({ day: "like", ...proposedDay(scenario.latitude) });
+}
+
 async function likeTheHottestDay() {
   const climate = current?.climate;
+  if (scenario.where === "point") {
+    const { latitude, longitude } = scenario;
+    const nearest = await source.nearest(latitude, longitude).catch(() => null);
+    if (isFar({ nearest })) {
+      describeTheDay();
+      return;
+    }
+  }
   const untouched = ["high_c", "low_c", "dew_point_c", "date"].every((each) => scenario[each] === DEFAULTS[each]);
   if (!climate || !untouched) return;
   const day = climate.hottest_day;
@@ -355,10 +389,12 @@ for (const [name, id] of [["temperature", "reading-temperature"], ["measures", "
     show.answer(current, bounds);
     if (changes.base) show.changes(changes.base, changes.rows, changes.named);
     by("site-facts").textContent = siteWords(scenario, current.site);
-    by("day-facts").textContent = dayWords(scenario, current.climate, firstDay(scenario, current.climate));
+    by("day-facts").textContent = dayWords(scenario, current.site, current.climate, firstDay(scenario, current.climate));
     laySoon();
   });
 }
+
+by("cautions-all").open = matchMedia("(min-width: 62rem)").matches;
 
 function look() {
   document.documentElement.dataset.colours = reading.colours;

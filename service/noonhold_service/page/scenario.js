@@ -25,6 +25,7 @@ export const DEFAULTS = Object.freeze({
   limit_c: 27,
   limit_vote: 0.5,
   people: 1,
+  battery: "settled",
   charge: 0.9,
   inside: "settled",
   inside_c: 37,
@@ -50,6 +51,7 @@ export const CHOICES = Object.freeze({
   day: ["typical", "week", "like"],
   policy: ["low_then_high", "low_only", "high_only", "fan_only", "off"],
   measure: ["operative", "air", "heat_index", "pmv"],
+  battery: ["settled", "number"],
   inside: ["settled", "outdoor", "number"],
   shade: ["none", "cabin", "all", "arrays"],
   panel: ["out", "hours", "in"],
@@ -59,8 +61,8 @@ export const CHOICES = Object.freeze({
 
 const SETTLED_DAYS = 3;
 const WEEK_DAYS = 7;
-// Leaves and cloth let scattered light through where they stop the sun; a guess, and said so.
-const DIFFUSE_OF_BEAM = 0.4;
+// Leaves and cloth let scattered light through where they stop the sun: common practice, no source.
+const DIFFUSE_OF_BEAM = 0.375;
 
 // What day it is, where it needs a station's year to tell; null where the year is not known yet.
 export function firstDay(scenario, climate) {
@@ -120,7 +122,10 @@ function weatherOf(scenario, site, climate) {
     };
   }
   const days = scenario.day === "week" ? WEEK_DAYS : 1;
-  return { typical_year: { from: firstDay(scenario, climate), days, station: site.station } };
+  const year = { from: firstDay(scenario, climate), days };
+  // At coordinates the service finds the station, and refuses where none is near enough.
+  if (scenario.where === "station") year.station = site.station;
+  return { typical_year: year };
 }
 
 function operationOf(scenario) {
@@ -147,7 +152,9 @@ function operationOf(scenario) {
 }
 
 function startOf(scenario) {
-  const start = { state_of_charge: scenario.charge };
+  // A battery settles only with its cabin.
+  const settled = scenario.battery === "settled" && scenario.inside === "settled";
+  const start = { state_of_charge: settled ? "settled" : scenario.charge };
   start.cabin_temperature_c = scenario.inside === "number" ? scenario.inside_c : scenario.inside;
   if (scenario.inside === "settled") start.spin_up_days = SETTLED_DAYS;
   return start;

@@ -1,27 +1,32 @@
 // The sheet for print: the scenario, the answer, the charts, the assumptions, the cautions.
 
+import { assumptionLine } from "./assumption_words.js";
 import { charge, inUse, lines, POWERS_IN, POWERS_OUT, temperatures } from "./charts.js";
 import { make } from "./dom.js";
-import { assumptionWords } from "./show.js";
 import { palette, swatch } from "./palette.js";
-import { figures, sentence, stamp } from "./words.js";
+import { remediesOf, remedyWords } from "./remedies.js";
+import { chanceWords, horizons, sentence, stamp } from "./verdict_words.js";
+import { figures } from "./words.js";
 
 const DRAWN_PX = 1480;
 const SIZE = 1.9; // of the charts' type and lines, so that they read on paper
 
-const MOST_LETTERS = 2400; // what the sheet has room for; its style cuts the rest
-
 export async function layOut(host, view, asked, changed, told) {
+  const { answer } = view;
   const colours = palette(true);
-  const { word, mark, holds } = stamp(view.answer);
+  const { word, mark } = stamp(answer);
+  const mended = answer.summary.verdict === "holds" ? [] : (remediesOf(answer) ?? []).map(remedyWords);
+  const chance = chanceWords(answer);
   host.replaceChildren(
     make("header", {}, make("span", {}, "Noonhold · a projection, not a measurement"), make("span", {}, told.when)),
-    make("h1", {}, `${mark} ${holds === "no" ? `${word.split(":")[0]}. ` : ""}${sentence(view.answer)}`),
-    make("h2", {}, "The question"),
+    make("h1", {}, `${mark} ${word}`),
+    make("p", { class: "said" }, [sentence(answer), chance && `${chance}.`].filter(Boolean).join(" ")),
+    list("horizons", horizons(answer).map(([name, state, more]) => [name, `${state.mark} ${state.word}`, more])),
+    make("ul", { class: "caution" }, ...answer.cautions.map((each) => make("li", {}, each))),
+    make("h2", {}, "What was asked"),
     list("asked", asked),
     make("h2", {}, "The answer"),
-    list("got", figures(view.answer)),
-    make("ul", { class: "caution" }, ...view.answer.cautions.map((each) => make("li", {}, each))),
+    list("got", figures(answer)),
     make("h2", {}, "Temperatures"),
     key(lines(view).map(([name, label]) => [name, label, "line"]), colours),
     await drawn(temperatures, view, colours, 350),
@@ -34,28 +39,19 @@ export async function layOut(host, view, asked, changed, told) {
       colours,
     ),
     await drawn(charge, view, colours, 370),
+    ...(mended.length ? [make("h2", {}, "What would mend it"), run(mended)] : []),
     ...(changed.length
-      ? [make("h2", {}, "What would change the answer most"), run(changed)]
+      ? [make("h2", {}, "What would change the answer most, biggest effects first"), run(changed)]
       : []),
-    make("h2", {}, `What was assumed (${view.answer.assumptions.length}; all of it stands in the JSON answer)`),
-    run(assumedLines(view.answer.assumptions), "run small"),
+    make("h2", {}, `${answer.assumptions.length} defaults used`),
+    run(assumedLines(answer.assumptions)),
   );
 }
 
-// The question's own assumptions first, then the rig's, as many as there is room for.
+// The question's own first, then the rig's; alike ones, of several parts, once.
 function assumedLines(assumptions) {
-  const list = assumptions.toSorted(
-    (a, b) => a.path.startsWith("/rig") - b.path.startsWith("/rig"),
-  );
-  const lines = [];
-  let letters = 0;
-  for (const each of list) {
-    const text = assumptionWords(each).join("");
-    letters += text.length + 3;
-    if (letters > MOST_LETTERS) return [...lines, `and ${list.length - lines.length} more`];
-    lines.push(text);
-  }
-  return lines;
+  const list = assumptions.toSorted((a, b) => a.path.startsWith("/rig") - b.path.startsWith("/rig"));
+  return [...new Set(list.map(assumptionLine))];
 }
 
 const run = (texts, kind = "run") => make("ul", { class: kind }, ...texts.map((each) => make("li", {}, each)));

@@ -6,9 +6,10 @@ import { palette, swatch } from "./palette.js";
 import { drawPlan } from "./plan.js";
 import { bare, figure, unitOf } from "./units.js";
 import { viewOf } from "./view.js";
-import {
-  boundsWords, cell, chargeWords, dayRow, figures, hourWords, sentence, stamp, TABLE, temperatureWords,
-} from "./words.js";
+import { assumptionWords } from "./assumption_words.js";
+import { changeOf, remediesOf, remedyWords } from "./remedies.js";
+import { chanceWords, horizons, sentence, stamp, stateOf } from "./verdict_words.js";
+import { boundsWords, cell, chargeWords, dayRow, figures, hourWords, TABLE, temperatureWords } from "./words.js";
 
 const NARROWEST = 260;
 
@@ -31,11 +32,18 @@ export class Show {
   // All of an answer; `bounds` is null where they were not asked for.
   answer(current, bounds) {
     this.view = viewOf(current.answer, current.request, bounds);
-    const { summary } = current.answer;
     const { word, mark, holds } = stamp(current.answer);
     by("stamp").textContent = `${mark} ${word}`;
     by("sentence").textContent = sentence(current.answer);
-    by("verdict").dataset.holds = holds;
+    by("bar").dataset.holds = holds;
+    by("chance").textContent = chanceWords(current.answer);
+    by("horizons").replaceChildren(
+      ...horizons(current.answer).map(([name, state, more]) =>
+        make("div", { "data-holds": state.holds }, make("dt", {}, name),
+          make("dd", {}, `${state.mark} ${state.word}`, more ? make("small", {}, more) : null)),
+      ),
+    );
+    this.remedies(current);
     by("context").textContent = current.context;
     by("cautions").replaceChildren(...current.answer.cautions.map((each) => make("li", {}, each)));
     by("figures").replaceChildren(
@@ -113,18 +121,36 @@ export class Show {
     by("days-part").hidden = days.length < 2;
     table(
       by("days"),
-      ["Day", "Verdict", "Warmest", "Without cooler", "Lowest charge", "At its end"],
+      ["Day", "Verdict", "Warmest", "Without cooler", "Battery lowest", "At its end"],
       days.map((each) => dayRow(each, summary.comfort_measure)),
       { numeric: [2, 3, 4, 5] },
     );
   }
 
+  // Each with a button where it is a field of the question; another rig is only told.
+  remedies({ answer, scenario }) {
+    const found = remediesOf(answer);
+    by("remedies-part").hidden = !found || answer.summary.verdict === "holds";
+    const none = "No single change that was tried is enough.";
+    by("remedies").replaceChildren(
+      ...(found ?? []).map((each) => {
+        const change = changeOf(each, scenario, answer.summary.first_cause);
+        const words = remedyWords(each);
+        const button = change
+          ? make("button", { type: "button", "aria-label": `Apply: ${words}`, onclick: () => this.onTry(change) }, "Apply")
+          : null;
+        return make("li", {}, make("span", {}, words), button);
+      }),
+      ...(found?.length === 0 ? [make("li", {}, none)] : []),
+    );
+  }
+
   assumptions(list) {
-    by("assumed-count").textContent = `${list.length} things the question did not say`;
+    by("assumed-count").textContent = `${list.length} defaults used`;
     by("assumed").replaceChildren(
       ...list.map((each) => {
-        const [name, text] = assumptionWords(each);
-        return make("li", {}, make("b", {}, name), text);
+        const { name, value, reason } = assumptionWords(each);
+        return make("li", {}, make("b", {}, `${name}:`), ` ${[value, reason].filter(Boolean).join(" – ")}`);
       }),
     );
   }
@@ -132,7 +158,7 @@ export class Show {
   // Rows in the service's order; `named` holds the changes that this page can take over.
   changes(base, rows, named) {
     const kind = base.comfort_measure === "pmv" ? "vote" : "temperature";
-    const head = ["Change", `Warmest, ${unitOf(kind)}`, "Lowest charge, %", "Verdict", "In the question"];
+    const head = ["Change", `Warmest, ${unitOf(kind)}`, "Battery lowest, %", "Verdict", "In the question"];
     const arrow = (type, from, to) => `${bare(type, from)}\u00a0→\u00a0${bare(type, to)}`;
     table(
       by("changes"),
@@ -152,24 +178,14 @@ export class Show {
 }
 
 export function thenWords(base, figures) {
-  const now = holds(figures) ? "holds" : causeWords(figures.first_cause);
-  return holds(base) === holds(figures) ? `still ${now}` : `now ${now}`;
-}
-
-const holds = (figures) => figures.verdict !== "fails";
-
-const causeWords = (cause) => (cause.startsWith("energy") ? "out of energy" : "over the limit");
-
-export function assumptionWords({ path, value, reason }) {
-  const name = path.split("/").filter(Boolean).join(" › ").replaceAll("_", " ").replaceAll("*", "each");
-  const said = value === null ? "" : ` ${typeof value === "object" ? JSON.stringify(value) : value}`;
-  return [`${name}:`, `${said} – ${reason}`];
+  const { word } = stateOf(figures.verdict, figures.first_cause);
+  return `${base.verdict === figures.verdict ? "still" : "now"} ${word[0].toLowerCase()}${word.slice(1)}`;
 }
 
 export function changeWords(base, each) {
   const kind = base.comfort_measure === "pmv" ? "vote" : "temperature";
   return (
-    `${each.name}: warmest ${bare(kind, base.peak_comfort)} → ${figure(kind, each.figures.peak_comfort)}, lowest charge ${bare("share", base.lowest_charge)} → ${figure("share", each.figures.lowest_charge)},` +
+    `${each.name}: warmest ${bare(kind, base.peak_comfort)} → ${figure(kind, each.figures.peak_comfort)}, battery lowest ${bare("share", base.lowest_charge)} → ${figure("share", each.figures.lowest_charge)},` +
     ` ${thenWords(base, each.figures)}`
   );
 }

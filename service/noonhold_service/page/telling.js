@@ -1,5 +1,6 @@
 // The question in words: beside its fields, under the sentence, and on the sheet.
 
+import { isProposed } from "./proposed_day.js";
 import { energy, figure, power } from "./units.js";
 import { clockOf, dateOf, yearDay } from "./view.js";
 
@@ -7,7 +8,11 @@ const MONTHS = [
   "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
   "November", "December",
 ];
-const FAR_KM = 100;
+
+// The service's own bound, so that its refusal is foreseen; it alone decides.
+const LIMIT_KM = 100;
+
+export const isFar = ({ nearest }) => !nearest || nearest.distance_km > LIMIT_KM;
 
 const sum = (list, name) => (list ?? []).reduce((all, each) => all + (Number(each?.[name]) || 0), 0);
 
@@ -35,14 +40,18 @@ export function siteWords(scenario, site) {
   if (!nearest) return "No station is known: describe the day.";
   const apart = Math.round(site.elevation_m - nearest.elevation_m);
   const height = Math.abs(apart) < 1 ? "as high" : `${figure("height", Math.abs(apart))} ${apart > 0 ? "lower" : "higher"}`;
-  const far = nearest.distance_km > FAR_KM ? " That is far: the climate there may be another." : "";
+  const far = isFar(site) && scenario.day !== "like" ? " Too far to use: enter the day's weather." : "";
   return `Nearest station: ${nearest.name}, ${figure("distance", nearest.distance_km)} away, ${height}.${far}`;
 }
 
-export function dayWords(scenario, climate, day) {
+export function dayWords(scenario, site, climate, day) {
   const t = (value) => figure("temperature", value);
   if (scenario.day === "like") {
-    if (!climate) return "The sun is that of the date and place.";
+    const far = scenario.where === "point" && isFar(site);
+    if (far && isProposed(scenario)) {
+      return "A proposal from latitude and season, not weather of this place: enter the day you expect.";
+    }
+    if (far || !climate) return "The sun is that of the date and place.";
     const { hottest_day: hottest } = climate;
     return (
       `The sun is that of the date and place. For comparison, the station's hottest day, ${yearDay(hottest.first_day)}:` +
@@ -81,7 +90,7 @@ export function askedWords(scenario, { site, answer }, form) {
   const t = (name) => figure("temperature", scenario[name]);
   const percent = (name) => figure("share", scenario[name]);
   const place =
-    scenario.where === "station" ? `${site.name}, ${position(site)}` : `${position(site)}; weather of ${site.nearest?.name ?? "no station"}`;
+    scenario.where === "station" ? `${site.name}, ${position(site)}` : `${position(site)}${scenario.day === "like" ? "" : `; weather of ${site.nearest?.name ?? "no station"}`}`;
   const day =
     scenario.day === "like"
       ? `${scenario.date}, ${t("low_c")} to ${t("high_c")}, dew point ${t("dew_point_c")}, cloud ${percent("cloud")}`
@@ -104,7 +113,7 @@ export function askedWords(scenario, { site, answer }, form) {
     ["Stages", chosen(form, "policy")],
     ["Comfort", `${chosen(form, "measure")}, up to ${limit}`],
     ["People", String(scenario.people)],
-    ["Battery", `${percent("charge")} at midnight`],
+    ["Battery", scenario.battery === "number" ? `${percent("charge")} at midnight` : chosen(form, "battery")],
     ["Cabin", inside],
     ["Shade", shade],
     ["Panel", panel],

@@ -16,8 +16,8 @@ export function changes(scenario, rig) {
   if (scenario.shade !== "cabin") add("shade on the cabin, panels in the sun", { shade: "cabin" });
   if (scenario.shade !== "all") add("shade on cabin and panels", { shade: "all" });
   if (rig?.arrays?.some((each) => each.folding)) {
-    if (scenario.panel !== "in") add("folding panel stays packed", { panel: "in" });
-    if (scenario.panel !== "out") add("folding panel out all day", { panel: "out" });
+    if (scenario.panel !== "in") add("set-out panel stays packed", { panel: "in" });
+    if (scenario.panel !== "out") add("set-out panel out all day", { panel: "out" });
   }
   if (rig?.shell?.windows?.some((each) => each.covers?.length)) {
     if (scenario.covers !== "open") add("window covers open", { covers: "open" });
@@ -43,8 +43,10 @@ export function changes(scenario, rig) {
     if (scenario.driving === "off") add("cooler on while driving", { driving: "on" });
   }
   add("nose turned a quarter to the right", { heading_deg: (scenario.heading_deg + 90) % 360 });
-  if (scenario.charge > 0.6) add("battery begins 30 points lower", { charge: scenario.charge - 0.3 });
-  else add("battery begins full", { charge: 1 });
+  const number = { battery: "number" };
+  if (scenario.battery === "number" && scenario.charge > 0.6) {
+    add("battery begins 30 points lower", { ...number, charge: scenario.charge - 0.3 });
+  } else add("battery begins full", { ...number, charge: 1 });
   if (scenario.day === "like") add(`the day ${degrees} hotter`, hotter(scenario));
   return found;
 }
@@ -80,13 +82,13 @@ export function comparisonOf(scenario, site, climate, rigReference, rigDocument)
 // What only another rig would change.
 function* largerRig(rig) {
   const held = rig?.battery?.usable_energy_wh;
-  if (held) yield ["a battery half as large again", { battery: { usable_energy_wh: held * 1.5 } }];
+  if (held) yield ["50 % more battery", { battery: { usable_energy_wh: held * 1.5 } }];
   if (rig?.arrays?.length) {
     const arrays = rig.arrays.map((each) => ({ ...each, rated_power_w: each.rated_power_w * 1.5 }));
     const controllers = (rig.controllers ?? []).map((each) =>
       each.max_power_w ? { ...each, max_power_w: each.max_power_w * 1.5 } : each,
     );
-    yield ["half as much solar again", { arrays, ...(controllers.length ? { controllers } : {}) }];
+    yield ["50 % more solar", { arrays, ...(controllers.length ? { controllers } : {}) }];
   }
 }
 

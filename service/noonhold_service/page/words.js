@@ -1,92 +1,55 @@
 // What an answer says, in sentences. Every number comes from the answer.
 
-import { bare, energy, figure, neat, power } from "./units.js";
+import { bare, energy, figure, power } from "./units.js";
+import { stateOf } from "./verdict_words.js";
 import { clockOf, dateOf, hourAsClock } from "./view.js";
 
-export const MEASURES = {
-  operative: "air and walls together",
-  air: "air temperature",
-  heat_index: "heat index",
-  pmv: "predicted vote",
+const WARMEST = {
+  operative: "Warmest it feels inside",
+  air: "Warmest air inside",
+  heat_index: "Highest heat index inside",
+  pmv: "Highest predicted vote",
 };
 
 const measureKind = (measure) => (measure === "pmv" ? "vote" : "temperature");
 const percent = (share) => figure("share", share);
 
-function limitOf(summary) {
-  const text = neat(measureKind(summary.comfort_measure), summary.comfort_limit);
-  if (summary.comfort_measure === "pmv") {
-    return `a vote of ${bare("vote", summary.comfort_limit, 1)}`;
-  }
-  const measured = { heat_index: " by heat index", air: "", operative: "" };
-  return text + measured[summary.comfort_measure];
-}
+// The day with the least of a figure, null where no day has it.
+const least = (days, name) =>
+  days.reduce((a, b) => ((b[name] ?? Infinity) < (a?.[name] ?? Infinity) ? b : a), null);
 
-// Held, too warm, or out of energy: the stamp above the sentence, never a colour alone.
-export function stamp(answer) {
-  const { summary } = answer;
-  if (summary.comfortable_fraction === null) return { word: "Not judged", mark: "○", holds: "" };
-  if (summary.verdict !== "fails") return { word: "Holds", mark: "●", holds: "yes" };
-  return !summary.first_cause.startsWith("energy")
-    ? { word: "Does not hold: too warm", mark: "▲", holds: "no" }
-    : { word: "Does not hold: the energy runs out", mark: "▽", holds: "no" };
-}
-
-export function sentence(answer) {
-  const { summary, days } = answer;
-  const limit = limitOf(summary);
-  const lowest = `lowest charge ${percent(summary.lowest_charge)} in the hour from ${clockOf(summary.lowest_charge_at)}`;
-  if (summary.comfortable_fraction === null) {
-    return "Nothing was judged: the cooler may not run for longer than the hour that it is given to pull the cabin down.";
-  }
-  if (summary.days > 1) return severalDays(answer, limit);
-  const day = days[0];
-  if (summary.verdict !== "fails") {
-    const share = summary.comfortable_fraction;
-    const time = share < 0.995 ? `for ${percent(share)} of the time` : "all day";
-    const idle = day.needs_cooling ? "" : ", and would without the cooler";
-    return `Holds ${limit} ${time}${idle}; ${lowest}.`;
-  }
-  const at = day.first_failure_hour === null ? "" : ` at ${hourAsClock(day.first_failure_hour)}`;
-  if (!summary.first_cause.startsWith("energy")) {
-    return `Goes over ${limit}${at}: ${tooSmall(answer)}. The battery could still give more; ${lowest}.`;
-  }
-  const peak = figure(measureKind(summary.comfort_measure), day.peak_comfort);
-  return `Runs out of energy${at}; within ${limit} for ${percent(day.comfortable_fraction)} of the time, at worst ${peak}.`;
-}
-
-// A cooler that rests while the cabin is over the limit is not too small: it is told to rest.
-function tooSmall({ summary, days, hours }) {
-  const day = days.find((each) => each.verdict === "fails");
-  const over = hours.time.flatMap((time, row) =>
-    time.startsWith(day.date) && hours.comfort_measure[row] > summary.comfort_limit && hours.duty[row] > 0 ? [row] : [],
-  );
-  const rests = over.length > 0 && over.every((row) => hours.duty[row] < 0.97);
-  return rests ? "the set point or the stages allowed leave it there" : "the cooler is too small";
-}
-
-function severalDays(answer, limit) {
-  const { summary, days } = answer;
-  if (summary.verdict !== "fails") {
-    const day = dateOf(summary.lowest_charge_at);
-    return `Holds ${limit} on all ${summary.days} days; lowest charge ${percent(summary.lowest_charge)} on ${day} in the hour from ${clockOf(summary.lowest_charge_at)}.`;
-  }
-  const first = days.find((each) => each.verdict === "fails");
-  const at = first.first_failure_hour === null ? "" : ` at ${hourAsClock(first.first_failure_hour)}`;
-  const what = !summary.first_cause.startsWith("energy") ? tooSmall(answer) : "the energy runs out";
-  return `Holds ${limit} on ${summary.holding_days} of ${summary.days} days; on ${dateOf(first.date)}${at} ${what}.`;
-}
-
-export function figures({ summary }) {
+// Names, values, and what more there is to say, each worst figure with its hour.
+export function figures({ summary, days }) {
   const kind = measureKind(summary.comfort_measure);
   const { totals } = summary;
+  const at = (day, hour) =>
+    `${summary.days > 1 ? `${dateOf(day.date)} ` : ""}at ${hourAsClock(day[hour])}`;
+  const [comfort, cooling, stored] =
+    ["comfort_margin_k", "cooling_margin_w", "energy_margin_wh"].map((name) => least(days, name));
+  const found = [];
+  const step = (value) => (kind === "vote" ? bare("vote", value) : figure("difference", value));
+  if (comfort) {
+    const margin = comfort.comfort_margin_k;
+    const side = margin < 0 ? "over the limit" : "under the limit";
+    found.push([WARMEST[summary.comfort_measure], figure(kind, summary.peak_comfort),
+      `${at(comfort, "peak_comfort_hour")}, ${step(Math.abs(margin))} ${side}`]);
+  }
+  found.push(["Without the cooler", figure(kind, summary.uncooled_peak_comfort), "same hours"]);
+  if (cooling) {
+    const margin = cooling.cooling_margin_w;
+    found.push([margin < 0 ? "Cooling short" : "Cooling to spare", power(Math.abs(margin)), at(cooling, "cooling_margin_hour")]);
+  }
+  const reserve = stored
+    ? `, ${energy(Math.abs(stored.energy_margin_wh))} ${stored.energy_margin_wh < 0 ? "under" : "above"} the reserve`
+    : "";
+  const when = stored ? at(stored, "lowest_charge_hour") : `at ${clockOf(summary.lowest_charge_at)}`;
+  const wasted = totals.curtailed_wh < 0.5 ? "no solar wasted" : `${energy(totals.curtailed_wh)} wasted`;
   return [
-    ["Warmest, as judged", figure(kind, summary.peak_comfort), MEASURES[summary.comfort_measure]],
-    ["Without the cooler", figure(kind, summary.uncooled_peak_comfort), "same hours"],
-    ["Lowest charge", percent(summary.lowest_charge), `from ${clockOf(summary.lowest_charge_at)}`],
-    ["Charge at the end", percent(summary.charge_at_end), `began with ${percent(summary.charge_at_start)}`],
-    ["Sun used", energy(totals.solar_wh), `${energy(totals.curtailed_wh)} found no place`],
-    ["Cooler took", energy(totals.cooler_wh), `ran ${hourAsClock(summary.hours_of_cooling)} h`],
+    ...found,
+    ["Battery lowest", percent(summary.lowest_charge), `${when}${reserve}`],
+    ["Battery at the end", percent(summary.charge_at_end), `began at ${percent(summary.charge_at_start)}`],
+    ["Solar used", energy(totals.solar_wh), wasted],
+    ["Cooler used", energy(totals.cooler_wh), `ran ${hourAsClock(summary.hours_of_cooling)} h`],
   ];
 }
 
@@ -158,7 +121,7 @@ export const TABLE = [
   ["Hour", null],
   ["Outdoors", "outdoor_temperature_c"],
   ["Cabin air", "cabin_temperature_c"],
-  ["Judged", "comfort_measure"],
+  ["Feels like", "comfort_measure"],
   ["Without cooler", "uncooled_cabin_temperature_c"],
   ["Charge at end", "state_of_charge"],
   ["Solar used", "solar_used_w"],
@@ -176,11 +139,11 @@ export function cell(view, name, row) {
 
 export function dayRow(day, measure) {
   const kind = measureKind(measure);
-  const why = { capacity: "▲ cooler too small", energy_balance: "▽ energy runs out", energy_storage: "▽ energy runs out", measure: "▲ set point too high", schedule: "▲ cooling begins too late" }[day.first_cause];
-  const at = day.first_failure_hour === null ? "" : ` at ${hourAsClock(day.first_failure_hour)}`;
+  const { word, mark } = stateOf(day.verdict, day.first_cause);
+  const at = day.first_failure_hour === null ? "" : `, at ${hourAsClock(day.first_failure_hour)}`;
   return [
     dateOf(day.date),
-    day.verdict !== "fails" ? "● holds" : `${why ?? "does not hold"}${at}`,
+    `${mark} ${word}${at}`,
     figure(kind, day.peak_comfort),
     figure(kind, day.uncooled_peak_comfort),
     percent(day.lowest_charge),
@@ -195,8 +158,8 @@ export function boundsWords(found) {
   const t = (each) => bare("temperature", each);
   return (
     `Holds in ${percent(chance)} of ${found.samples} trials in which the rig and the weather differ from what was` +
-    ` said as they commonly do. In eight of ten trials the lowest charge is ${bare("share", charge.p10)} to` +
+    ` entered, as they commonly do. In eight of ten trials the lowest charge is ${bare("share", charge.p10)} to` +
     ` ${percent(charge.p90)}, and the warmest hour ${t(peak.p10)} to ${figure("temperature", peak.p90)}` +
-    ` (air and walls together). The bands in the charts show the same by the hour.`
+    ` (how it feels). The bands in the charts show the same by the hour.`
   );
 }
