@@ -394,8 +394,6 @@ for (const [name, id] of [["temperature", "reading-temperature"], ["measures", "
   });
 }
 
-by("cautions-all").open = matchMedia("(min-width: 62rem)").matches;
-
 function look() {
   document.documentElement.dataset.colours = reading.colours;
 }
