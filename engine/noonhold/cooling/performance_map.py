@@ -18,6 +18,7 @@ References
    ``cool_cap_ft_spec`` and ``cool_eir_ft_spec``): bi-quadratics in degF.
 """
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -161,6 +162,7 @@ def mini_split_ratios(outdoor_c: float, wet_bulb_c: float) -> tuple[float, float
     return capacity, capacity * input_ratio
 
 
+@lru_cache(maxsize=64)
 def default_map(rating: RatingPoint, variable_speed: bool = False) -> PerformanceMap:
     """Map of a cooler that came without one, by the class of its compressor.
 
