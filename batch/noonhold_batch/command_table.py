@@ -16,6 +16,7 @@ COMMANDS: Final = (
     LazyCommand(
         "warm-up", _IN + "study_commands:warm_up", "How soon it is hot once the cooler stops."
     ),
+    LazyCommand("verify", _IN + "verify_command:verify", "Hold a result against its checksums."),
     LazyCommand("export", _IN + "export_command:export", "Write a result as one NetCDF file."),
     LazyCommand("baseline", _IN + "compare_command:baseline", "Store what compare needs."),
     LazyCommand("compare", _IN + "compare_command:compare", "What drifted from a baseline."),

@@ -6,6 +6,7 @@
     ├── DocumentError        a JSON document breaks one or more rules; carries every fault
     ├── WeatherError         a weather file or table cannot be used
     │   ├── WeatherFormatError    the file is not what its name or header says
+    │   │   └── WeatherReadError      there is no such file, or the disk does not give it
     │   ├── WeatherGapError       a needed column is missing over too long a stretch
     │   └── StationNotFoundError  no station stands near enough, or has that name
     └── NumericalError       the solution left the physical range: a bug or an absurd rig
@@ -130,6 +131,10 @@ class WeatherError(NoonholdError):
 
 class WeatherFormatError(WeatherError):
     """The file is not what its name or header says it is."""
+
+
+class WeatherReadError(WeatherFormatError):
+    """The file cannot be read at all: a cause that may pass, unlike what is in a file."""
 
 
 class WeatherGapError(WeatherError):

@@ -44,7 +44,8 @@ def test_every_broken_file_has_a_reason_and_stops_nothing(
     status = result["status"].to_series().unstack("rig")
     reason = result["reason"].to_series().unstack("rig")
     for site, word in broken_weather[1].items():
-        assert set(status.loc[site]) <= {Status.UNREADABLE, Status.GAPS, Status.NO_WHOLE_YEAR}
+        known = {Status.UNREADABLE, Status.GAPS, Status.NO_WHOLE_YEAR}
+        assert set(status.loc[site]) <= (known if site != "b_dangling" else {Status.UNREACHABLE})
         for text in reason.loc[site]:
             assert word in text
             assert len(text) > 15

@@ -105,6 +105,12 @@ class KelvinShift(click.FloatRange):
     show_default=True,
     help="Where --out was begun with other rigs, weather, options or versions.",
 )
+@click.option(
+    "--retry-failed",
+    is_flag=True,
+    help="Compute blocks again that have runs without verdicts; those whose file could not be read"
+    " are in any case.",
+)
 @click.option("--quiet", is_flag=True, help="No progress bar.")
 @tells_faults
 @ends_on_signals("what is done is kept; the same command goes on from there")
@@ -121,6 +127,7 @@ def sweep(
     cluster: str | None,
     block_size: int | None,
     if_changed: str,
+    retry_failed: bool,
     quiet: bool,
 ) -> None:
     """Run every rig at every site of a folder and store the verdicts by day.
@@ -146,7 +153,9 @@ def sweep(
         hidden = True if quiet else None  # None: only where a person looks on
         return tqdm(results, total=blocks, initial=done, unit="block", disable=hidden)
 
-    outcome = run_sweep(plan, out, runner, command_line(), cast(IfChanged, if_changed), watch)
+    outcome = run_sweep(
+        plan, out, runner, command_line(), cast(IfChanged, if_changed), watch, retry_failed
+    )
     _report(outcome, len(cases), len(sites), time.monotonic() - begun, out)
     if outcome.failed:
         sys.exit(ExitCode.PARTIAL)

@@ -5,11 +5,18 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import xarray as xr
 
 from noonhold_batch.batch_errors import BatchError
+from noonhold_batch.sweep.chunk_integrity import (
+    ChunkFault,
+    chunk_faults,
+    refuse_damaged_axes,
+    without_blocks,
+)
 from noonhold_batch.sweep.result_variables import SITE_TEXTS
 from noonhold_batch.sweep.run_status import Status
 from noonhold_batch.sweep.sweep_versions import DISTRIBUTION, release
@@ -29,7 +36,8 @@ def open_result(path: Path) -> xr.Dataset:
     Returns
     -------
     xarray.Dataset
-        Lazy; ``rig`` and ``site`` are names.
+        Lazy; ``rig`` and ``site`` are names. A block with a chunk that is missing or damaged
+        reads as not computed, and its reason says so.
 
     Raises
     ------
@@ -40,9 +48,13 @@ def open_result(path: Path) -> xr.Dataset:
         raise BatchError.single(str(path), "there is no such result")
     if path.is_dir() and not (path / "zarr.json").is_file():
         raise BatchError.single(str(path), "is a folder, but no result of a sweep")
+    faults: list[ChunkFault] = []
     try:
         if path.is_dir():
-            found = xr.open_zarr(path, consolidated=_is_consolidated(path), chunks=None)
+            faults = chunk_faults(path)
+            refuse_damaged_axes(path, faults)
+            store = without_blocks(path, faults) if faults else path
+            found = xr.open_zarr(store, consolidated=_is_consolidated(path), chunks=None)
         else:
             found = xr.open_dataset(path, engine="h5netcdf")
     except (OSError, ValueError, KeyError) as exc:
@@ -59,10 +71,26 @@ def open_result(path: Path) -> xr.Dataset:
         for name in _STRINGS
         if name in found
     }
+    if faults:
+        _tell_damaged(names, found["status"].encoding["chunks"][1], faults)
     axes = {name: names.pop(name) for name in ("rig", "site")}
     named: xr.Dataset = found.assign_coords(axes).assign(names)
     named.encoding["source"] = str(path)
     return named
+
+
+def _tell_damaged(
+    names: dict[str, tuple[Any, Any]], block_size: int, faults: list[ChunkFault]
+) -> None:
+    """Give the sites of damaged blocks the reason why they have no verdicts."""
+    for fault in faults:
+        if fault.block is None:  # refused before
+            continue
+        sites = slice(fault.block * block_size, (fault.block + 1) * block_size)
+        names["reason"][1][:, sites] = (
+            f"not computed: {fault.variable} is {fault.reason} on disk; the sweep's command"
+            " computes it again"
+        )
 
 
 def _is_consolidated(path: Path) -> bool:

@@ -17,6 +17,7 @@ from typing import Any, Final
 
 import numpy as np
 import zarr
+from zarr.codecs import Crc32cCodec, ZstdCodec
 from zarr.errors import ZarrUserWarning
 
 from noonhold_batch.batch_errors import BatchError
@@ -38,6 +39,12 @@ DAY_ATTRIBUTES: Final[dict[str, Any]] = {
     "units_metadata": "leap_seconds: none",
 }
 STATE = "sweep_state"
+
+
+# The checksum is taken last, over what lies on disk. A chunk of nothing but fill values is written
+# too: one that is missing is then a loss and no answer.
+_CODECS: Final = (ZstdCodec(level=0), Crc32cCodec())
+_WRITE_ALL: Final = {"array.write_empty_chunks": True}
 
 
 def create(out: Path, plan: Plan, attributes: Mapping[str, Any]) -> None:
@@ -77,6 +84,7 @@ def create(out: Path, plan: Plan, attributes: Mapping[str, Any]) -> None:
                 fill_value=variable.fill_value,
                 dimension_names=variable.dims,
                 attributes=variable.attributes(measure),
+                compressors=_CODECS,
             )
         aside.rename(out)
     except OSError as exc:
@@ -99,6 +107,7 @@ def _axes(group: zarr.Group, plan: Plan) -> None:
             fill_value="",
             dimension_names=variable.dims,
             attributes={"long_name": variable.description},
+            compressors=_CODECS,
         )
         array[:] = np.array(texts, dtype=object)
     day = group.create_array(
@@ -109,6 +118,7 @@ def _axes(group: zarr.Group, plan: Plan) -> None:
         fill_value=-1,
         dimension_names=("day",),
         attributes=DAY_ATTRIBUTES,
+        compressors=_CODECS,
     )
     day[:] = np.arange(DAYS, dtype=np.int32)
 
@@ -186,13 +196,14 @@ def write_block(group: zarr.Group, out: Path, result: BlockResult) -> None:
         raise FileNotFoundError(
             errno.ENOENT, "the result was removed while the sweep ran", str(out)
         )
-    for variable in BY_BLOCK:
-        values = result.arrays[variable.name]
-        axis = variable.dims.index("site")
-        count = values.shape[axis]
-        where: list[slice] = [slice(None)] * values.ndim
-        where[axis] = slice(result.first, result.first + count)
-        column(group, variable.name)[tuple(where)] = values
+    with zarr.config.set(_WRITE_ALL):
+        for variable in BY_BLOCK:
+            values = result.arrays[variable.name]
+            axis = variable.dims.index("site")
+            count = values.shape[axis]
+            where: list[slice] = [slice(None)] * values.ndim
+            where[axis] = slice(result.first, result.first + count)
+            column(group, variable.name)[tuple(where)] = values
 
 
 def blocks_done(group: zarr.Group, plan: Plan) -> set[int]:
@@ -215,6 +226,29 @@ def blocks_done(group: zarr.Group, plan: Plan) -> set[int]:
     numbers = np.arange(len(plan.sites)) // plan.block_size
     missing = set(numbers[~there].tolist())
     return set(range(plan.block_count)) - missing
+
+
+def blocks_to_retry(group: zarr.Group, plan: Plan, every: bool) -> set[int]:
+    """Return the computed blocks that are worth another try.
+
+    Parameters
+    ----------
+    group : zarr.Group
+        From `open_group`.
+    plan : Plan
+        That the result was made for.
+    every : bool
+        True for all blocks with a run without verdicts, False for those whose file could not be
+        read: a cause that may have passed.
+
+    Returns
+    -------
+    set of int
+        Numbers of blocks.
+    """
+    status = np.asarray(column(group, "status")[:])
+    failed = (status != int(Status.OK)) if every else (status == int(Status.UNREACHABLE))
+    return set((np.flatnonzero(failed.any(axis=0)) // plan.block_size).tolist())
 
 
 def forget_blocks(group: zarr.Group, plan: Plan, blocks: set[int]) -> None:

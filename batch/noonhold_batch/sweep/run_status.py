@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from enum import IntEnum
 
-from noonhold.errors import NumericalError, WeatherError, WeatherFormatError, WeatherGapError
+from noonhold.errors import (
+    NumericalError,
+    WeatherError,
+    WeatherFormatError,
+    WeatherGapError,
+    WeatherReadError,
+)
 
 
 class Status(IntEnum):
@@ -17,6 +23,7 @@ class Status(IntEnum):
     NO_WHOLE_YEAR = 3  # readable, but not a year of whole days
     NUMERICAL = 4  # the solution left the physical range
     UNEXPECTED = 5  # an error nobody foresaw: worth a report
+    UNREACHABLE = 6  # the file could not be read, or changed meanwhile: tried again next time
 
 
 def status_of(error: Exception) -> Status:
@@ -34,7 +41,9 @@ def status_of(error: Exception) -> Status:
     """
     if isinstance(error, WeatherGapError):
         return Status.GAPS
-    if isinstance(error, WeatherFormatError | WeatherError | OSError):
+    if isinstance(error, WeatherReadError | OSError):
+        return Status.UNREACHABLE
+    if isinstance(error, WeatherFormatError | WeatherError):
         return Status.UNREADABLE
     if isinstance(error, NumericalError):
         return Status.NUMERICAL

@@ -18,12 +18,17 @@ from noonhold.errors import Fault
 from noonhold.verdict import CAUTIONS
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.sweep import result_store as store
+from noonhold_batch.sweep.chunk_integrity import (
+    chunk_faults,
+    refuse_damaged_axes,
+    remove_damaged,
+)
 from noonhold_batch.sweep.executor import Runner
 from noonhold_batch.sweep.result_variables import BY_BLOCK
 from noonhold_batch.sweep.run_status import Status
 from noonhold_batch.sweep.site_block import BlockResult
 from noonhold_batch.sweep.sweep_plan import Plan
-from noonhold_batch.sweep.sweep_versions import DISTRIBUTION, release, versions
+from noonhold_batch.sweep.sweep_versions import DISTRIBUTION, model_digest, release, versions
 from noonhold_batch.sweep.worker_usage import Usage
 
 IfChanged = Literal["refuse", "recompute"]
@@ -109,6 +114,7 @@ def sweep(
     command: str,
     if_changed: IfChanged = "refuse",
     watch: Watch | None = None,
+    retry_failed: bool = False,
 ) -> Outcome:
     """Run a sweep, or what is missing of it.
 
@@ -127,6 +133,9 @@ def sweep(
         with: ``refuse``, or ``recompute`` what they touch.
     watch : callable, optional
         Wraps the results on their way, given blocks done and blocks in all: a progress bar.
+    retry_failed : bool, optional
+        Compute every block again that has a run without verdicts. Those whose file could not be
+        read are computed again in any case.
 
     Returns
     -------
@@ -139,12 +148,14 @@ def sweep(
         Where the result is of something else and ``if_changed`` refuses.
     """
     if out.exists():
+        _drop_damaged(out, plan)
         _check_changes(out, plan, command, if_changed)
     else:
         store.create(out, plan, result_attributes(plan, command))
     group = store.open_group(out)
     store.sweep_leftovers(out)
     done = store.blocks_done(group, plan)
+    done -= store.blocks_to_retry(group, plan, every=retry_failed)
     missing = [index for index in range(plan.block_count) if index not in done]
     runs_now, usage = 0, []
     # Closed however this ends, so that the workers end with it and not some time later.
@@ -153,12 +164,35 @@ def sweep(
         if watch is not None:
             results = watch(len(done), plan.block_count, results)
         for result in results:
+            _check_worker(plan, result)
             store.write_block(group, out, result)
             runs_now += result.arrays["status"].size
             usage.append(result.usage)
     store.finish(group, out)
     failed, runs = _failed(group)
     return Outcome(len(missing), len(done), failed, runs, runs_now, tuple(usage))
+
+
+def _drop_damaged(out: Path, plan: Plan) -> None:
+    """Forget blocks with chunks that are missing or damaged: they are computed again."""
+    group = store.open_group(out)
+    faults = chunk_faults(out)
+    refuse_damaged_axes(out, faults)
+    if blocks := remove_damaged(faults):
+        store.forget_blocks(group, plan, {block for block in blocks if block < plan.block_count})
+
+
+def _check_worker(plan: Plan, result: BlockResult) -> None:
+    """Refuse a block of other physics or other weather than was planned."""
+    if result.model != model_digest():
+        raise BatchError.single(
+            "workers", "a worker has another version of the model than this process", result.model
+        )
+    planned = [site.sha256 for site in plan.block(result.index).sites]
+    for site, (wanted, used) in enumerate(zip(planned, result.weather_sha256, strict=True)):
+        if used and used != wanted:
+            name = plan.block(result.index).sites[site].site_id
+            raise BatchError.single("workers", f"a worker read another file for {name}", used)
 
 
 def _failed(group: zarr.Group) -> tuple[tuple[tuple[str, str, str], ...], int]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.errors import WeatherFormatError
+from noonhold.errors import WeatherFormatError, WeatherReadError
 from noonhold.simulation.forcing_cache import ForcingCache
 from noonhold.verdict import DayVerdicts
 from noonhold.weather.clock import DAY_S
@@ -18,7 +18,8 @@ from noonhold_batch.sweep.needed_sizes import NeededSizes, needed_sizes
 from noonhold_batch.sweep.result_variables import BY_BLOCK, NEEDED, VERDICTS
 from noonhold_batch.sweep.run_status import Status, reason_of, status_of
 from noonhold_batch.sweep.site_year import DAYS, judge_year, run_year
-from noonhold_batch.sweep.sweep_plan import Block, SiteFile
+from noonhold_batch.sweep.sweep_plan import Block, SiteFile, file_hash
+from noonhold_batch.sweep.sweep_versions import model_digest
 from noonhold_batch.sweep.warmer import warmed
 from noonhold_batch.sweep.worker_usage import Usage, usage_since
 
@@ -42,12 +43,18 @@ class BlockResult:
         Every variable of ``BY_BLOCK``, site axis as long as the block.
     usage : Usage
         Of the process that ran it.
+    weather_sha256 : tuple of str
+        Hash of each site's file as the worker read it, empty where it could not.
+    model : str
+        Hash of the worker's model.
     """
 
     index: int
     first: int
     arrays: dict[str, AnyArray]
     usage: Usage
+    weather_sha256: tuple[str, ...]
+    model: str
 
 
 class NoWholeYearError(WeatherFormatError):
@@ -77,22 +84,31 @@ def run_block(block: Block) -> BlockResult:
         )
         for variable in BY_BLOCK
     }
+    hashes = []
     for s, site in enumerate(block.sites):
-        _run_site(block, s, site, arrays)
-    return BlockResult(block.index, block.first, arrays, usage_since(begun_cpu_s))
+        hashes.append(_run_site(block, s, site, arrays))
+    return BlockResult(
+        block.index, block.first, arrays, usage_since(begun_cpu_s), tuple(hashes), model_digest()
+    )
 
 
-def _run_site(block: Block, s: int, site: SiteFile, arrays: dict[str, AnyArray]) -> None:
-    """Read one site's weather once and run every rig through it."""
+def _run_site(block: Block, s: int, site: SiteFile, arrays: dict[str, AnyArray]) -> str:
+    """Read one site's weather once and run every rig through it; return the hash of its file."""
+    used = ""
     try:
         weather = read_weather(site.path)
+        used = file_hash(site.path)
+        if used != site.sha256:
+            raise WeatherReadError.single(
+                site.path.name, "the file is not the one that the sweep was planned with"
+            )
         if block.warming is not None:
             weather = warmed(weather, block.warming)
         days = days_of_year(weather)
     except Exception as exc:  # whatever a file does, it must not stop the sweep
         arrays["status"][:, s] = _status(exc)
         arrays["reason"][:, s] = reason_of(exc)
-        return
+        return ""
     _describe_site(weather, s, days, arrays)
     forcing = ForcingCache(_RIGS_IN_LIGHT)
     for r, case in enumerate(block.cases):
@@ -106,6 +122,7 @@ def _run_site(block: Block, s: int, site: SiteFile, arrays: dict[str, AnyArray])
             arrays["reason"][r, s] = reason_of(exc)
             continue
         arrays["status"][r, s] = Status.OK
+    return used
 
 
 def _status(error: Exception) -> Status:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import platform
+from functools import cache
 from importlib import metadata
 
 from noonhold.numerics.machine_code import sources_digest
@@ -24,6 +25,18 @@ def release() -> str:
         return "unreleased"
 
 
+@cache
+def model_digest() -> str:
+    """Return the hash of the library's sources as this process has them.
+
+    Returns
+    -------
+    str
+        Hexadecimal.
+    """
+    return sources_digest()
+
+
 def versions() -> dict[str, str]:
     """Return every version that could move a number.
 
@@ -34,7 +47,7 @@ def versions() -> dict[str, str]:
     """
     found = {
         DISTRIBUTION: release(),
-        "model": sources_digest(),
+        "model": model_digest(),
         "python": platform.python_version(),
     }
     return found | {name: metadata.version(name) for name in _LIBRARIES}

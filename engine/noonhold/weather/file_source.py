@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from noonhold.errors import WeatherFormatError
+from noonhold.errors import WeatherFormatError, WeatherReadError
 
 GZIP_MAGIC = b"\x1f\x8b"
 ZIP_MAGIC = b"PK\x03\x04"
@@ -133,13 +133,14 @@ def read_bytes(path: Path, limit: int | None = None) -> bytes:
     try:
         content = _opened(path, limit)
     except FileNotFoundError as exc:
-        raise format_error(path, "there is no such file") from exc
+        raise WeatherReadError.single(path.name, "there is no such file") from exc
     except IsADirectoryError as exc:
         raise format_error(path, "this is a folder, not a file") from exc
     except (EOFError, zlib.error, gzip.BadGzipFile) as exc:
         raise format_error(path, f"the gzip is damaged or cut short: {exc}") from exc
     except OSError as exc:
-        raise format_error(path, f"the file cannot be read: {exc.strerror}") from exc
+        reason = f"the file cannot be read: {exc.strerror}"
+        raise WeatherReadError.single(path.name, reason) from exc
     if content.startswith(UTF16_MARKS):
         raise format_error(path, "the text is UTF-16; save it as UTF-8")
     if b"\x00" in content:
