@@ -14,7 +14,7 @@ class Exposure(StrEnum):
     """What the outer face of a panel sees."""
 
     OUTDOORS = "outdoors"  # sun, sky, ground and wind
-    UNDERSIDE = "underside"  # outdoor air and wind, no sun, surroundings at air temperature
+    UNDERSIDE = "underside"  # outdoor air and wind, the ground under the rig and beside it
     SHELTERED = "sheltered"  # outdoor air, no sun, no wind
     ADIABATIC = "adiabatic"  # no heat passes, as at a wall to a space kept alike
 
@@ -188,7 +188,12 @@ class Vent:
 
 @dataclass(frozen=True)
 class Shell:
-    """The cabin: its air, its contents, its panels and windows."""
+    """The cabin: its air, its contents, its panels and windows.
+
+    ``ground_clearance_m`` is the height of its underside above the ground.
+    ``thermal_bridges_w_k`` is what frames, corners and fixings conduct beside the layers: lengths
+    times linear transmittances and point transmittances, added up.
+    """
 
     volume_m3: float
     contents_heat_capacity_kj_k: float
@@ -200,6 +205,8 @@ class Shell:
     moisture_buffer_factor: float = 10.0
     contents_solar_fraction: float = 0.2
     mid_height_m: float = 1.7
+    ground_clearance_m: float = 0.8
+    thermal_bridges_w_k: float = 0.0
 
 
 @dataclass(frozen=True)

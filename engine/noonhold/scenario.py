@@ -25,6 +25,20 @@ class Terrain(StrEnum):
     URBAN = "urban"
 
 
+class Ground(StrEnum):
+    """What the rig stands on."""
+
+    ASPHALT = "asphalt"
+    CONCRETE = "concrete"
+    GRAVEL = "gravel"
+    SOIL = "soil"
+    GRASS = "grass"
+    SNOW = "snow"
+    AIR_TEMPERATURE = (
+        "air_temperature"  # no balance: as warm as the air, underside dark, for test cases
+    )
+
+
 class CoverState(StrEnum):
     """Which covers are drawn."""
 
@@ -41,7 +55,8 @@ COVER_STATES = tuple(CoverState)  # the order of every axis of cover states
 class Shade:
     """Shade that stands at the place by hour: which share of beam and diffuse it keeps off.
 
-    ``applies_to`` names ``cabin``, ``arrays`` or single arrays.
+    ``applies_to`` names ``cabin``, ``ground``, ``arrays`` or single arrays. What falls on the
+    cabin falls on the ground around it, too.
     """
 
     from_hour: float
@@ -53,14 +68,22 @@ class Shade:
 
 @dataclass(frozen=True)
 class Place:
-    """Where the rig stands. ``heading_deg`` is the compass direction of the rig's front."""
+    """Where the rig stands. ``heading_deg`` is the compass direction of the rig's front.
+
+    What is ``None`` of the ground is that of the ground named, see
+    :func:`noonhold.envelope.ground_surface.ground_surface`.
+    """
 
     latitude: float
     longitude: float
     elevation_m: float
     timezone: str | None = None
     heading_deg: float = 0.0
-    ground_albedo: float = 0.2
+    ground: Ground = Ground.SOIL
+    ground_albedo: float | None = None
+    ground_emittance: float | None = None
+    ground_thermal_inertia_j_m2ks05: float | None = None
+    ground_evaporation_resistance_s_m: float | None = None
     terrain: Terrain = Terrain.OPEN
     shade: tuple[Shade, ...] = ()
     horizon: tuple[tuple[float, float], ...] = ()  # (compass azimuth, elevation) in degrees

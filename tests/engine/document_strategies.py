@@ -1,5 +1,7 @@
 """Strategies that make whole valid rigs, scenarios and weather requests."""
 
+import math
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 from typing import Any
 
@@ -7,6 +9,7 @@ from hypothesis import strategies as st
 
 from noonhold import rig as r
 from noonhold import scenario as s
+from noonhold.envelope.ground_surface import ground_surface
 from noonhold.weather.hot_day import HotDay
 from noonhold.weather.weather_request import Hourly, TypicalYear
 
@@ -233,6 +236,23 @@ shades = st.builds(
     shares,
     st.sampled_from([("cabin",), ("arrays",), ("cabin", "arrays")]),
 )
+
+
+def stated(place: s.Place) -> s.Place:
+    """Return a place whose ground is spelled out, as a document that was read has it."""
+    surface = ground_surface(place)
+    if place.ground is s.Ground.AIR_TEMPERATURE:
+        return replace(place, ground_albedo=surface.albedo)
+    wet = math.isfinite(surface.evaporation_resistance_s_m)
+    return replace(
+        place,
+        ground_albedo=surface.albedo,
+        ground_emittance=surface.emittance,
+        ground_thermal_inertia_j_m2ks05=surface.thermal_inertia,
+        ground_evaporation_resistance_s_m=surface.evaporation_resistance_s_m if wet else None,
+    )
+
+
 places = st.builds(
     s.Place,
     number(-90, 90),
@@ -245,7 +265,9 @@ places = st.builds(
     horizon=st.sets(st.integers(0, 359), max_size=4).map(
         lambda found: tuple((float(a), a / 10) for a in sorted(found))
     ),
-)
+    ground=st.sampled_from(s.Ground),
+    ground_albedo=st.none() | number(0, 1),
+).map(stated)
 
 
 @st.composite

@@ -58,7 +58,8 @@ def document(
             "battery": {"usable_energy_wh": 1e6, "in_cabin": False},
             "charging": {"shore_power_w": 1e5},
         },
-        "place": {"latitude": 0.0, "longitude": 0.0, "elevation_m": 0.0, "ground_albedo": 0.0},
+        "place": {"latitude": 0.0, "longitude": 0.0, "elevation_m": 0.0, "ground_albedo": 0.0,
+                  "ground": "air_temperature"},
         "weather": {"hourly": {"start": "2025-03-20T00:00:00+00:00", "columns": columns}},
         "operation": {
             "set_point_c": 60.0, "spans": [{"from": "00:00", "to": "24:00", "shore": True}]

@@ -334,6 +334,7 @@ def request_document(name: str, settled: int = 30) -> dict[str, Any]:
             "longitude": -104.65,
             "elevation_m": 1650.0,
             "heading_deg": 0.0,
+            "ground": "air_temperature",  # the standard has no ground temperature but the air's
             "ground_albedo": 0.2,
             "terrain": "open",
         },

@@ -37,7 +37,16 @@ from noonhold.envelope.shell import chain, panel_layers
 from noonhold.envelope.window_conductance import window_resistance
 from noonhold.envelope.window_covers import cover_factors
 from noonhold.rig import Battery, Charging, Exposure, Rig, Window
-from noonhold.scenario import Comfort, ComfortMeasure, CoverState, Operation, Place, Scenario, Start
+from noonhold.scenario import (
+    Comfort,
+    ComfortMeasure,
+    CoverState,
+    Ground,
+    Operation,
+    Place,
+    Scenario,
+    Start,
+)
 from noonhold.simulation import channels as ch
 from noonhold.simulation.case_runs import run_cases
 from noonhold.simulation.forcing import ForcingTables
@@ -261,6 +270,8 @@ def hour_of(rig: Rig, net: NetworkTables, forcing: ForcingTables, i: int) -> Hou
         o = forcing.orientation[p]
         if o >= 0:
             plane = forcing.beam[i, o] + forcing.sky_diffuse[i, o] + forcing.ground[i, o]
+            if panel.exposed_to is Exposure.UNDERSIDE:
+                plane *= net.ground_view[p]
             sun[p] = panel.solar_absorptance * plane
     beam_w, diffuse_w = 0.0, 0.0
     for w, window in enumerate(shell.windows):
@@ -332,7 +343,7 @@ def solved(rig: Rig, weather: WeatherTable) -> FloatArray:
 def scenario_at(weather: WeatherTable) -> Scenario:
     site = weather.site
     return Scenario(
-        place=Place(site.latitude, site.longitude, site.elevation_m),
+        place=Place(site.latitude, site.longitude, site.elevation_m, ground=Ground.AIR_TEMPERATURE),
         operation=Operation(set_point_c=24.0),
         comfort=Comfort(ComfortMeasure.AIR, 26.0),
         start=Start(state_of_charge=0.5),

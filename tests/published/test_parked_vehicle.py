@@ -21,6 +21,11 @@ With the contents as one lump the first ten minutes were slow: 6.9 K, and 72 % o
 after 30 minutes. Since their sunlit skin heats the air at once, with ISO 13790's coefficient
 between surface and mass and no value of this car changed, they are 8.8 K, and 75 %: all four times
 lie among the published. The half hour's share is still short of 80 %: the model is a little slow.
+
+All that is with the ground as warm as the air, the convention under which the car was put
+together. Over the computed temperature of dry soil, 17 cm below it, the same car rises by 29.0 K
+in the hour instead of 25: more than any of the sources. What of its guesses is then wrong is not
+known, and none was changed to hide it.
 """
 
 from dataclasses import replace
@@ -42,7 +47,7 @@ from noonhold.rig import (
     Shell,
     Window,
 )
-from noonhold.scenario import Comfort, ComfortMeasure, Operation, Place, Scenario, Start
+from noonhold.scenario import Comfort, ComfortMeasure, Ground, Operation, Place, Scenario, Start
 from noonhold.simulation import channels as ch
 from tests.engine.made import summer
 from tests.published.part import Part, between, held, name
@@ -52,7 +57,7 @@ SHEET = (
     Layer(0.01, 0.04, 40.0, 1300.0, "fibre"),
     Layer(0.003, 0.06, 300.0, 1500.0, "carpet"),
 )
-PLACE = Place(38.0, -122.0, 50.0, heading_deg=180.0)
+PLACE = Place(38.0, -122.0, 50.0, heading_deg=180.0, ground=Ground.AIR_TEMPERATURE)
 CLOSED_AT_H = 11.0
 
 
@@ -91,6 +96,7 @@ CAR = Rig(
         ),
         contents_solar_fraction=0.3,
         mid_height_m=1.0,
+        ground_clearance_m=0.17,
     ),
     Battery(100.0),
 )

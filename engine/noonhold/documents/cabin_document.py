@@ -55,6 +55,16 @@ class ShellSchema(DocumentSchema):
     contents_solar_fraction = Number(
         "contents_solar_fraction", default=0.2, reason="common practice, no source"
     )
+    ground_clearance_m = Number(
+        "ground_clearance_m",
+        default=0.8,
+        reason="a cabin's floor over the bed of a truck, common practice, no source",
+    )
+    thermal_bridges_w_k = Number(
+        "thermal_bridges_w_k",
+        default=0.0,
+        reason="the layers alone: frames, corners and fixings are not counted (ISO 14683 tables)",
+    )
     mid_height_m = Number(
         "mid_height_m", default=1.7, reason="a cabin on wheels, common practice, no source"
     )

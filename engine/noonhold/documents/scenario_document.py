@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -18,11 +19,13 @@ from noonhold.documents.fields import (
 )
 from noonhold.documents.power_document import HoursSchema, check_span
 from noonhold.documents.schema import DocumentSchema, Loaded, Path, Problems, load_document
+from noonhold.envelope.ground_surface import GROUND_SURFACES
 from noonhold.rig import Policy
 from noonhold.scenario import (
     Comfort,
     ComfortMeasure,
     CoverState,
+    Ground,
     Operation,
     Place,
     Setting,
@@ -61,8 +64,8 @@ class ShadeSchema(DocumentSchema):
     beam_blocked = Number("beam_blocked", required=True)
     diffuse_blocked = Number("diffuse_blocked", required=True)
     applies_to = Items(
-        Text("'cabin', 'arrays' or the name of an array."),
-        "What it falls on.",
+        Text("'cabin', 'ground', 'arrays' or the name of an array."),
+        "What it falls on; what falls on the cabin falls on the ground around it, too.",
         least=1,
         most=40,
         default=lambda: ["cabin", "arrays"],
@@ -105,7 +108,17 @@ class PlaceSchema(DocumentSchema):
         example="America/Denver",
     )
     heading_deg = Number("heading_deg", default=0.0, reason="the front looks north")
-    ground_albedo = Number("ground_albedo", default=0.2, reason="grass and soil, from memory")
+    ground = Choice(
+        Ground,
+        "What the rig stands on: sets its temperature by sun, sky and wind, and what it reflects. "
+        "air_temperature computes none and keeps the underside dark, as standard cases have it.",
+        default=Ground.SOIL,
+        reason="dry bare ground; pavement is hotter, green grass cooler",
+    )
+    ground_albedo = Number("ground_albedo")
+    ground_emittance = Number("ground_emittance")
+    ground_thermal_inertia_j_m2ks05 = Number("ground_thermal_inertia_j_m2ks05")
+    ground_evaporation_resistance_s_m = Number("ground_evaporation_resistance_s_m")
     terrain = Choice(
         Terrain, "Roughness of the ground around.", default=Terrain.OPEN, reason="open ground"
     )
@@ -113,7 +126,11 @@ class PlaceSchema(DocumentSchema):
     horizon = Items(Part(HorizonSchema), "The far horizon, by rising azimuth.", most=720)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Require a horizon in order."""
+        """Ask for a horizon in order, and for a ground whose temperature is computed."""
+        if data.get("ground") is Ground.AIR_TEMPERATURE:
+            for name in _OF_THE_BALANCE:
+                if name in given:
+                    problems.add(name, "does not go with ground air_temperature")
         azimuths = [(point or {}).get("azimuth_deg") for point in data.get("horizon", ())]
         for index in range(1, len(azimuths)):
             before, here = azimuths[index - 1], azimuths[index]
@@ -127,6 +144,22 @@ class PlaceSchema(DocumentSchema):
             problems.add(
                 ("horizon", len(azimuths) - 1, "azimuth_deg"), "360 is 0, which is there already"
             )
+
+    def derived(self, data: dict[str, Any]) -> Iterable[tuple[str, Any, str]]:
+        """Take what is not stated of the ground from the table of grounds."""
+        named = GROUND_SURFACES[data["ground"]]
+        if "ground_albedo" not in data:
+            yield "ground_albedo", named.albedo, named.source
+        if data["ground"] is Ground.AIR_TEMPERATURE:
+            return
+        if "ground_emittance" not in data:
+            yield "ground_emittance", named.emittance, named.source
+        if "ground_thermal_inertia_j_m2ks05" not in data:
+            yield "ground_thermal_inertia_j_m2ks05", named.thermal_inertia, named.source
+        wet = math.isfinite(named.evaporation_resistance_s_m)
+        if "ground_evaporation_resistance_s_m" not in data and wet:
+            name = "ground_evaporation_resistance_s_m"
+            yield name, named.evaporation_resistance_s_m, named.source
 
 
 class SettingSchema(DocumentSchema):
@@ -401,6 +434,11 @@ def _dumped(schema: DocumentSchema, value: object) -> dict[str, Any]:
     return document
 
 
+_OF_THE_BALANCE = (
+    "ground_emittance",
+    "ground_thermal_inertia_j_m2ks05",
+    "ground_evaporation_resistance_s_m",
+)
 _SETTINGS = tuple(Setting.__dataclass_fields__)
 _PLACE = PlaceSchema()
 _OPERATION = OperationSchema()

@@ -206,11 +206,11 @@ def _array_names(rig: Rig | Mapping[str, Any] | str | None) -> list[str] | None:
 
 def _shade_faults(place: Mapping[str, Any] | None, names: list[str]) -> list[Fault]:
     """Return the faults of shade that falls on an array the rig does not have."""
-    known = ("cabin", "arrays", *names)
+    known = ("cabin", "ground", "arrays", *names)
     return [
         Fault(
             pointer(("place", "shade", number, "applies_to", index)),
-            "is neither 'cabin' nor 'arrays' nor an array of the rig",
+            "is neither 'cabin' nor 'ground' nor 'arrays' nor an array of the rig",
             target,
             "one of " + ", ".join(known),
         )

@@ -53,7 +53,7 @@ class Surroundings(NamedTuple):
     convective_w: float  # gains to the air [W]
     radiant_w: float  # gains to the radiant node [W]
     contents_w: float  # sunlight on the contents [W]
-    stirred: float  # forced convection inside [W/m2K]
+    stirred: float  # share of the time that the fan stirs the air
     buoyancy: float  # of the thinner air up here, from `buoyancy_cubed` [-]
 
 
@@ -76,6 +76,8 @@ def set_faces(
     diffuse_in_w: float,
     cover: int,
     sky_clear: float,
+    ground_c: float,
+    under_c: float,
     windward: float,
     upright: float,
     still: float,
@@ -99,10 +101,15 @@ def set_faces(
         State of the window covers.
     sky_clear : float
         Share of the sky that shade of the place leaves open.
+    ground_c, under_c : float
+        Surface of the open ground, and of that under the rig; NaN for as warm as the air. [degC]
     windward, upright, still : float
         Forced convection to windward, on upright faces whichever way they look, and where the
         wind does not reach. [W/m2K]
     """
+    apart = not np.isnan(ground_c)
+    ground_k4 = (ground_c + ZERO_CELSIUS_K) ** 4 if apart else 0.0
+    under_k4 = (under_c + ZERO_CELSIUS_K) ** 4 if apart else 0.0
     for p in range(len(net.area)):
         face = faces[p // LANES]
         lane = p % LANES
@@ -113,7 +120,13 @@ def set_faces(
         emitted = 0.0 if net.exposure[p] == ADIABATIC else net.emittance[p] * STEFAN_BOLTZMANN
         sky_view = net.sky_view[p] * sky_clear * awning_sky[p]
         face.to_sky[lane] = emitted * sky_view
-        face.to_air[lane] = emitted * (1.0 - sky_view)
+        below = net.ground_view[p] + net.under_view[p] if apart else 0.0
+        face.to_ground[lane] = emitted * below
+        face.to_air[lane] = emitted * (1.0 - sky_view - below)
+        if below > 0.0:
+            # One black body for both grounds, by the fourth power.
+            mixed = net.ground_view[p] * ground_k4 + net.under_view[p] * under_k4
+            face.ground_k[lane] = (mixed / below) ** 0.25
 
         in_glass = sun_on_faces[p] * net.sun_in[p, cover]
         shared_w = (
@@ -168,7 +181,7 @@ def prepare_step(net: NetworkTables, state: CabinState, around: Surroundings) ->
     outdoor_k2, sky_k2 = outdoor_k * outdoor_k, sky_k * sky_k
     mean_k = radiant + ZERO_CELSIUS_K
     mean_k2 = mean_k * mean_k
-    forced_cubed = around.stirred * around.stirred * around.stirred
+    stirring_cubed = around.stirred * around.stirred * around.stirred
 
     for block in range(len(state.faces)):
         face = state.faces[block]
@@ -185,9 +198,12 @@ def prepare_step(net: NetworkTables, state: CabinState, around: Surroundings) ->
             face_k = outer + ZERO_CELSIUS_K
             face_k2 = face_k * face_k
             to_sky = face.to_sky[k] * (face_k2 + sky_k2) * (face_k + sky_k)
+            ground_k = face.ground_k[k]
+            to_ground = face.to_ground[k] * (face_k2 + ground_k * ground_k) * (face_k + ground_k)
             to_air = face.to_air[k] * (face_k2 + outdoor_k2) * (face_k + outdoor_k)
-            exchange = convection + to_sky + to_air
+            exchange = convection + to_sky + to_ground + to_air
             absorbed = face.sun_out[k] + (convection + to_air) * outdoor_c + to_sky * sky_c
+            absorbed += to_ground * (ground_k - ZERO_CELSIUS_K)
 
             # What lies between the faces: nodes that never change, or the gaps of a window.
             gap = gap_conductance(face.gap_still[k], face.gap_radiant[k], 0.5 * (outer + inner))
@@ -203,7 +219,7 @@ def prepare_step(net: NetworkTables, state: CabinState, around: Surroundings) ->
             warmer = inner - air
             within = cube_root(
                 natural_cubed(warmer, face.natural_in_warm[k], face.natural_in_cold[k], buoyancy)
-                + forced_cubed
+                + stirring_cubed * face.stirred_cubed[k]
             )
             within = within if within > LEAST_INSIDE else LEAST_INSIDE
             film = face.given_in[k] + face.computed_in[k] * within
@@ -232,7 +248,10 @@ def prepare_step(net: NetworkTables, state: CabinState, around: Surroundings) ->
 
     air_row = around.air_capacity + around.air_exchange
     air_source = around.air_capacity * air + around.air_exchange * outdoor_c + around.convective_w
-    radiant_row, cross, radiant_source = 0.0, 0.0, around.radiant_w
+    air_row += net.bridge_to_air
+    air_source += net.bridge_to_air * outdoor_c
+    radiant_row, cross = net.bridge_to_radiant, 0.0
+    radiant_source = around.radiant_w + net.bridge_to_radiant * outdoor_c
     for block in range(len(state.faces)):
         face = state.faces[block]
         for k in range(LANES):
@@ -287,14 +306,15 @@ def finish_step(
     Returns
     -------
     envelope_w : float
-        Heat through the outer faces into the network, sunlight on them and in the glass
-        included. [W]
+        Heat through the outer faces and thermal bridges into the network, sunlight on the faces
+        and in the glass included. [W]
     air_exchange_w : float
         Heat that exchanged outdoor air brings. [W]
     """
     air = response.air_idle + response.air_slope * heat_w
     radiant = response.radiant_offset + response.radiant_by_air * air
-    envelope = 0.0
+    envelope = net.bridge_to_air * (around.outdoor_c - air)
+    envelope += net.bridge_to_radiant * (around.outdoor_c - radiant)
     for block in range(len(state.faces)):
         face = state.faces[block]
         for k in range(LANES):

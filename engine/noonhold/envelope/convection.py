@@ -39,6 +39,12 @@ ROUGHNESS_FACTORS: Final = {
     Roughness.VERY_SMOOTH: 1.0,
 }
 
+# Air changes per hour for which the convection of stirred air was measured, below which a fan adds
+# nothing, and the cosine of the steepest face that counts as level.
+_STIRRED_RANGE: Final = (3.0, 100.0)
+_UNSTIRRED: Final = 0.5
+_LEVEL: Final = math.sqrt(0.5)
+
 LEAST_INSIDE: Final = 0.1  # of an inner face in still air [W/m2K]
 
 # Constants of the cube root: a third by multiplication and shift, and what it must be raised by.
@@ -170,8 +176,10 @@ def natural_cubed(delta_k: float, if_warmer: float, if_colder: float, buoyancy: 
     return buoyancy * (if_warmer if delta_k > 0.0 else if_colder) * abs(delta_k)
 
 
-def stirred_convection(airflow_m3_s: float, volume_m3: float) -> float:
-    """Return the forced coefficient at the inner faces while a fan stirs the cabin air.
+def stirred_convection(
+    airflow_m3_s: float, volume_m3: float, cos_inward: npt.NDArray[np.float64]
+) -> npt.NDArray[np.float64]:
+    """Return the forced coefficients at the inner faces while a fan stirs the cabin air.
 
     Parameters
     ----------
@@ -179,24 +187,45 @@ def stirred_convection(airflow_m3_s: float, volume_m3: float) -> float:
         Flow through the fan. [m3/s]
     volume_m3 : float
         Volume of the cabin air. [m3]
+    cos_inward : numpy.ndarray, shape (p,)
+        Cosine of the tilt of the inner faces: 1 a floor, 0 a wall, -1 a ceiling.
 
     Returns
     -------
-    float
-        Convective coefficient. [W/m2K]
+    numpy.ndarray, shape (p,)
+        Convective coefficients. [W/m2K]
 
     Notes
     -----
-    The wall correlation of a room with a ceiling jet, ``h = 0.19 n^0.8`` with ``n`` the air
-    changes per hour of the supply, taken for every face, since a cabin's jet has no fixed place.
-    The coefficients are from memory of the source.
+    A room with a radial ceiling diffuser, which a cooler on the roof resembles, by air changes per
+    hour ``n`` of the supply:
+
+    - floor ``3.873 + 0.082 n^0.98``,
+    - wall ``1.208 + 1.012 n^0.604``,
+    - ceiling ``2.234 + 4.099 n^0.503``.
+
+    Measured from 3 to 100 air changes; a cabin has 20 to 100. Above 100 the value at 100 stands,
+    below 3 it falls on a straight line to nothing at 0.5, where natural convection is left. Faces
+    within 45 degrees of level count as floor or ceiling. Where a jet blows along a wall instead
+    of the ceiling, that face takes more and the ceiling less; the cabin's jet is not described.
 
     References
     ----------
     .. [1] D. E. Fisher, C. O. Pedersen, "Convective heat transfer in building energy and thermal
-       load calculations", ASHRAE Transactions 103(2), 1997.
+       load calculations", ASHRAE Transactions 103(2), 1997 (3 to 12 air changes), with J. D.
+       Spitler, C. O. Pedersen, D. E. Fisher, "Interior convective heat transfer in buildings with
+       large ventilative flow rates", ASHRAE Transactions 97(1), 1991 (15 to 100); the fits as in
+       the EnergyPlus Engineering Reference, "Fisher-Pedersen ceiling diffuser", range from memory.
     """
-    return float(0.19 * (airflow_m3_s * 3600.0 / volume_m3) ** 0.8)
+    changes = airflow_m3_s * 3600.0 / volume_m3
+    within = min(max(changes, _STIRRED_RANGE[0]), _STIRRED_RANGE[1])
+    floor = 3.873 + 0.082 * within**0.98
+    wall = 1.208 + 1.012 * within**0.604
+    ceiling = 2.234 + 4.099 * within**0.503
+    by_face = np.where(cos_inward > _LEVEL, floor, np.where(cos_inward < -_LEVEL, ceiling, wall))
+    little = (changes - _UNSTIRRED) / (_STIRRED_RANGE[0] - _UNSTIRRED)
+    result: npt.NDArray[np.float64] = by_face * min(max(little, 0.0), 1.0)
+    return result
 
 
 @inlined

@@ -37,14 +37,17 @@ _OF_THE_NETWORK: Final = (
     "computed_in",
     "given_radiant",  # radiation inside given, else 0 [W/m2K]
     "star",  # inner long-wave exchange factor by the Stefan-Boltzmann constant [W/m2K4]
+    "stirred_cubed",  # cube of forced convection while the fan runs [W3/m6K3]
     "gap_still",  # of a window's gaps [W/m2K]
     "gap_radiant",
 )
 # What stays until the sun, the wind, the covers or the shade of the place change.
 _OF_THE_SETTING: Final = (
     "forced_squared",  # forced convection outside, squared [W2/m4K2]
-    "to_sky",  # long-wave exchange with the sky, and with what is as warm as the air [W/m2K4]
+    "to_sky",  # long-wave exchange with the sky, the ground, and what is as warm as the air
+    "to_ground",  # [W/m2K4]
     "to_air",
+    "ground_k",  # temperature of the ground that a face sees [K]
     "sun_out",  # sunlight absorbed at the outer face [W/m2]
     "sun_in",  # sunlight absorbed in glass, as if at the inner face [W/m2]
     "received",  # sunlight absorbed at the inner face, that in glass included [W/m2]
@@ -122,6 +125,7 @@ def lay_out(net: NetworkTables, outer_c: float, inner_c: float) -> tuple[Blocks,
         "computed_in": np.where(np.isnan(net.fixed_inside), 1.0, 0.0),
         "given_radiant": np.where(np.isnan(net.fixed_radiation), 0.0, net.fixed_radiation),
         "star": np.where(np.isnan(net.fixed_radiation), net.star * STEFAN_BOLTZMANN, 0.0),
+        "stirred_cubed": net.stirred**3,
         "gap_still": net.gap_still,
         "gap_radiant": net.gap_radiant,
         "sent_out": np.bincount(chain, net.respond_out * amplitude, chains),

@@ -38,6 +38,9 @@ WIND_COEFFICIENTS: Final = {1: 0.000319, 2: 0.000246, 3: 0.000174, 4: 0.000104, 
 # the air at once by the share that the film has of both.
 _CONTENTS_FILM: Final = 1.0 / INSIDE_RESISTANCE_HORIZONTAL
 _SKIN_TO_MASS: Final = 9.1
+# Share of convection in the inside film of ISO 6946:2017, annex C, for horizontal flow: 2.5 beside
+# 0.9 x 5.7 W/m2K (from memory).
+_BRIDGE_TO_AIR: Final = 2.5 / (2.5 + 5.13)
 _AS_GIVEN: Final = np.ones(1)
 _FLOOR_TILT_DEG: Final = 135.0
 _SAME_DIRECTION_DEG: Final = 1.0
@@ -68,6 +71,8 @@ class NetworkTables(NamedTuple):
     absorptance: FloatArray  # (p,) outer face, solar
     emittance: FloatArray  # (p,) outer face, long wave; 0 where a film or no exchange is given
     sky_view: FloatArray  # (p,) share of the sky dome seen, already split from the horizon
+    ground_view: FloatArray  # (p,) share of the view that is open ground
+    under_view: FloatArray  # (p,) and that is ground under the rig
     cos_inward: FloatArray  # (p,)
     roughness: FloatArray  # (p,) what the wind adds at the outer face, over that at glass
     level: npt.NDArray[np.bool_]  # (p,) faces along which any wind blows
@@ -93,7 +98,9 @@ class NetworkTables(NamedTuple):
     contents_capacity: float  # over the step [W/K]
     contents_conductance: float  # from their mass to the air [W/K]
     contents_skin_fraction: float  # of the sunlight on them, given to the air by their skin
-    stirred: float  # forced convection while the fan runs [W/m2K]
+    stirred: FloatArray  # (p,) forced convection while the fan runs [W/m2K]
+    bridge_to_air: float  # thermal bridges from outdoors to the air [W/K]
+    bridge_to_radiant: float  # and to the radiant node [W/K]
     air_changes: float  # [1/h]
     leakage_area: float  # [cm2]
     stack_coefficient: float
@@ -129,6 +136,66 @@ def _sky_fraction(tilt_deg: float) -> float:
     """
     view = 0.5 * (1.0 + math.cos(math.radians(tilt_deg)))
     return view * math.sqrt(view)
+
+
+def _ground_views(shell: Shell, tilt: FloatArray, exposure: IntArray) -> FloatArray:
+    """Return what part of each face's view is open ground and ground under the rig, (2, p).
+
+    Notes
+    -----
+    A face outdoors sees open ground by ``(1 - cos Σ) / 2``. The underside sees its own footprint
+    as a square sees an equal one straight below it, and open ground for the rest; wheels, chassis
+    and skirts, which hide both, are as if they were as warm as what they hide.
+
+    References
+    ----------
+    .. [1] J. R. Howell, "A Catalog of Radiation Heat Transfer Configuration Factors", C-11: equal
+       aligned parallel rectangles (from memory).
+    """
+    open_view = np.where(exposure == 0, 0.5 * (1.0 - np.cos(np.radians(tilt))), 0.0)
+    under_view = np.zeros_like(open_view)
+    beneath = exposure == 1
+    panels = np.array([p.area_m2 for p in shell.panels] + [0.0] * len(shell.windows))
+    footprint = float(panels[beneath].sum())
+    if footprint > 0.0:
+        under = square_to_square(math.sqrt(footprint), shell.ground_clearance_m)
+        open_view[beneath], under_view[beneath] = 1.0 - under, under
+    return np.array([open_view, under_view])
+
+
+def square_to_square(side_m: float, apart_m: float) -> float:
+    """Return the view factor between two equal squares, one straight above the other.
+
+    Parameters
+    ----------
+    side_m : float
+        Length of their sides. [m]
+    apart_m : float
+        Distance between their planes. [m]
+
+    Returns
+    -------
+    float
+        From 0 to 1; 0.1998 where they are as far apart as they are wide.
+    """
+    x = side_m / apart_m
+    root = math.sqrt(1.0 + x * x)
+    terms = math.log((1.0 + x * x) ** 2 / (1.0 + 2.0 * x * x)) / 2.0
+    terms += 2.0 * x * root * math.atan(x / root) - 2.0 * x * math.atan(x)
+    return 2.0 / (math.pi * x * x) * terms
+
+
+def _bridges(shell: Shell, star: FloatArray) -> tuple[float, float]:
+    """Return the conductance of the thermal bridges to the air and to the radiant node. [W/K].
+
+    Notes
+    -----
+    They join the outdoor air and the inside by air and radiation in the proportion of the inside
+    films of ISO 6946 for horizontal flow, 2.5 by convection and 5.1 W/m2K by radiation.
+    """
+    radiates = bool((star > 0.0).any())
+    to_air = shell.thermal_bridges_w_k * (_BRIDGE_TO_AIR if radiates else 1.0)
+    return to_air, shell.thermal_bridges_w_k - to_air
 
 
 def _array_cover(rig: Rig) -> FloatArray:
@@ -279,6 +346,9 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
         ]
     ).reshape(-1, len(COVER_STATES), 4)
     airflow = rig.cooler.airflow_m3_h / 3600.0 if rig.cooler else 0.0
+    ground_view, under_view = _ground_views(shell, tilt, exposure)
+    bridge_to_air, bridge_to_radiant = _bridges(shell, star)
+    cos_inward = -np.cos(np.radians(tilt))
     counts = [c.decay.shape[1] for c in chains]
 
     def joined(name: str) -> FloatArray:
@@ -300,7 +370,9 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
         absorptance=np.array([panel.solar_absorptance for panel in panels] + [0.0] * len(windows)),
         emittance=emittance,
         sky_view=sky * (1.0 - cover),
-        cos_inward=-np.cos(np.radians(tilt)),
+        ground_view=ground_view * (1.0 - cover),
+        under_view=under_view,
+        cos_inward=cos_inward,
         roughness=np.array([ROUGHNESS_FACTORS[word] for word in rough]),
         level=np.abs(np.cos(np.radians(tilt))) > _LEVEL_COSINE,
         star=star,
@@ -325,7 +397,9 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
         contents_capacity=shell.contents_heat_capacity_kj_k * 1000.0 / step_s,
         contents_conductance=shell.contents_area_m2 / (1.0 / _CONTENTS_FILM + 1.0 / _SKIN_TO_MASS),
         contents_skin_fraction=_CONTENTS_FILM / (_CONTENTS_FILM + _SKIN_TO_MASS),
-        stirred=stirred_convection(airflow, shell.volume_m3) if airflow > 0.0 else 0.0,
+        stirred=stirred_convection(airflow, shell.volume_m3, cos_inward),
+        bridge_to_air=bridge_to_air,
+        bridge_to_radiant=bridge_to_radiant,
         air_changes=shell.leakage.air_changes_per_hour or 0.0,
         leakage_area=shell.leakage.leakage_area_cm2 or 0.0,
         stack_coefficient=STACK_COEFFICIENT,

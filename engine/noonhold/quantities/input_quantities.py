@@ -97,6 +97,21 @@ _SHELL = (
     Q("contents_area_m2", "m2", "Surface of the contents towards the air.", 0.01, 5000),
     Q("moisture_buffer_factor", "1", "Moisture capacity as a multiple of the air's.", 1, 1000),
     Q("contents_solar_fraction", "1", "Share of the sun inside that the contents take.", 0, 1),
+    Q(
+        "ground_clearance_m",
+        "m",
+        "Height of the underside above the ground.",
+        0.05,
+        20,
+        high_hint=MILLIMETRE,
+    ),
+    Q(
+        "thermal_bridges_w_k",
+        "W K-1",
+        "Lengths times linear transmittances, and point transmittances, added up.",
+        0,
+        1000,
+    ),
     Q("mid_height_m", "m", "Height of the cabin's middle above the ground.", 0.1, 50),
 )
 
@@ -199,6 +214,21 @@ _SCENARIO = (
     ),
     Q("heading_deg", "degree", "Compass direction of the rig's front.", 0, 360),
     Q("ground_albedo", "1", "Share of sunlight the ground reflects.", 0, 1, high_hint=PERCENT),
+    Q("ground_emittance", "1", "Long-wave emittance of the ground.", 0.3, 1, high_hint=PERCENT),
+    Q(
+        "ground_thermal_inertia_j_m2ks05",
+        "J m-2 K-1 s-0.5",
+        "Root of conductivity times density times specific heat of the ground.",
+        50,
+        5000,
+    ),
+    Q(
+        "ground_evaporation_resistance_s_m",
+        "s m-1",
+        "Resistance of wet ground to its vapour; leave it out where the ground is dry.",
+        1,
+        10000,
+    ),
     Q("beam_blocked", "1", "Share of the direct sun kept off.", 0, 1, high_hint=PERCENT),
     Q("diffuse_blocked", "1", "Share of the diffuse sun kept off.", 0, 1, high_hint=PERCENT),
     Q("azimuth_deg", "degree", "Compass direction, clockwise from north.", 0, 360),

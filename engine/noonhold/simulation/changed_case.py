@@ -154,11 +154,18 @@ def _changed_forcing(forcing: ForcingTables, change: CaseChange) -> ForcingTable
     changed: dict[str, Any] = {}
     if change.sun != 1.0:
         changed |= {name: getattr(forcing, name) * change.sun for name in _OF_THE_SUN}
+        # What the sun adds to the ground's temperature goes with it, as far as its losses are
+        # linear; where it is below the air's it stays.
+        air = 0.5 * (forcing.outdoor_start + forcing.outdoor_end)
+        warmer_ground = (change.sun - 1.0) * np.maximum(forcing.ground_temperature - air, 0.0)
+        changed["ground_temperature"] = forcing.ground_temperature + warmer_ground
     if change.wind != 1.0:
         changed |= {name: getattr(forcing, name) * change.wind for name in ("station_wind", "wind")}
     warmer = change.outdoor_offset_k
     if warmer != 0.0:
         changed["sky"] = forcing.sky + warmer
+        for name in ("ground_temperature", "under_temperature"):
+            changed[name] = changed.get(name, getattr(forcing, name)) + warmer
     for part in ("start", "end") if warmer != 0.0 else ():
         air = getattr(forcing, f"outdoor_{part}") + warmer
         humidity = getattr(forcing, f"humidity_{part}")

@@ -11,12 +11,16 @@ from typing import Final, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from noonhold.air.moist_air_arrays import humidity_ratio_from_rh_array
+from noonhold.air.moist_air_arrays import (
+    humidity_ratio_from_rh_array,
+)
 from noonhold.electricity.module_glass import array_angular_factor, array_diffuse_factors
 from noonhold.envelope.convection import STEFAN_BOLTZMANN, ZERO_CELSIUS_K, wind_at_height
 from noonhold.envelope.glazing import angular_factors, for_each_glass, hemispherical_factors
+from noonhold.envelope.ground_surface import ground_surface
 from noonhold.rig import Exposure, Panel, Rig, SolarArray, Window
-from noonhold.scenario import Place
+from noonhold.scenario import Ground, Place
+from noonhold.simulation.ground_forcing import ground_forcing
 from noonhold.solar.array_shading import own_shade
 from noonhold.solar.shading import (
     awning_sky_fraction,
@@ -47,10 +51,12 @@ class ForcingTables(NamedTuple):
     station_wind: FloatArray  # (n,) [m/s]
     wind: FloatArray  # (n,) at the height of the rig [m/s]
     sky: FloatArray  # (n,) sky temperature [degC]
+    ground_temperature: FloatArray  # (n,) open ground, NaN for as warm as the air [degC]
+    under_temperature: FloatArray  # (n,) and of the ground under the parked rig [degC]
     orientation: IntArray  # (p,) or NO_SUN
     beam: FloatArray  # (n, o) on the plane, far horizon counted [W/m2]
     sky_diffuse: FloatArray  # (n, o) [W/m2]
-    ground: FloatArray  # (n, o) reflected [W/m2]
+    ground: FloatArray  # (n, o) reflected, the place's shade on the ground counted [W/m2]
     window_beam: FloatArray  # (n, w, 2) beam by the angular factors of the glass [W/m2]
     window_hemispherical: FloatArray  # (w, 2) the factors for diffuse light
     awning_sunlit: FloatArray  # (n, p), or (0, p) for a rig without awnings
@@ -65,17 +71,24 @@ class ForcingTables(NamedTuple):
 
 
 def _orientations(
-    parts: tuple[Panel | Window, ...], heading_deg: float
+    parts: tuple[Panel | Window, ...], heading_deg: float, underside_lit: bool
 ) -> tuple[IntArray, FloatArray, FloatArray]:
     """Return each part's orientation number and the tilts and azimuths of the numbers."""
+    dark = {Exposure.SHELTERED, Exposure.ADIABATIC}
+    if not underside_lit:
+        dark.add(Exposure.UNDERSIDE)
     found: list[tuple[float, float]] = []
     number = np.full(len(parts), NO_SUN, dtype=np.int64)
     for i, part in enumerate(parts):
-        if isinstance(part, Panel) and part.exposed_to is not Exposure.OUTDOORS:
-            continue
-        level = part.tilt_deg < _SAME_DIRECTION_DEG
+        tilt = part.tilt_deg
+        if isinstance(part, Panel):
+            if part.exposed_to in dark:
+                continue
+            if part.exposed_to is Exposure.UNDERSIDE:
+                tilt = 180.0
+        level = min(tilt, 180.0 - tilt) < _SAME_DIRECTION_DEG
         azimuth = 0.0 if level else (heading_deg + part.azimuth_from_front_deg) % 360.0
-        key = (round(part.tilt_deg, 6), round(azimuth, 6))
+        key = (round(tilt, 6), round(azimuth, 6))
         if key not in found:
             found.append(key)
         number[i] = found.index(key)
@@ -218,9 +231,21 @@ def forcing_tables(
         temp_air=0.5 * (temp_start + weather.temp_air),
     )
     shell = rig.shell
-    orientation, tilts, azimuths = _orientations((*shell.panels, *shell.windows), place.heading_deg)
+    underside_lit = place.ground is not Ground.AIR_TEMPERATURE
+    orientation, tilts, azimuths = _orientations(
+        (*shell.panels, *shell.windows), place.heading_deg, underside_lit
+    )
     above = horizon_mask(geometry, place.horizon)
     dome = float(horizon_sky_fraction(place.horizon))
+    wind = wind_at_height(station_wind, shell.mid_height_m, place.terrain)
+    sky = sky_temperature(weather.horizontal_infrared)
+    humidity_end = humidity_ratio_from_rh_array(
+        weather.temp_air, weather.relative_humidity / 100.0, pressure
+    )
+    below = ground_forcing(
+        place, weather, geometry, clock_hours, sky, wind, humidity_end, above, dome
+    )
+    albedo = ground_surface(place).albedo
 
     brightening = sky_brightening(geometry, weather.dni, weather.dhi)
 
@@ -232,7 +257,7 @@ def forcing_tables(
             weather.dhi,
             tilt,
             azimuth,
-            place.ground_albedo,
+            albedo,
             brightening,
         )
 
@@ -262,17 +287,17 @@ def forcing_tables(
         outdoor_start=temp_start,
         outdoor_end=weather.temp_air,
         humidity_start=humidity_ratio_from_rh_array(temp_start, rh_start / 100.0, pressure),
-        humidity_end=humidity_ratio_from_rh_array(
-            weather.temp_air, weather.relative_humidity / 100.0, pressure
-        ),
+        humidity_end=humidity_end,
         pressure=pressure,
         station_wind=station_wind,
-        wind=wind_at_height(station_wind, shell.mid_height_m, place.terrain),
-        sky=sky_temperature(weather.horizontal_infrared),
+        wind=wind,
+        sky=sky,
+        ground_temperature=below.ground_c,
+        under_temperature=below.under_c,
         orientation=orientation,
         beam=faces.beam * above[:, None],
         sky_diffuse=faces.sky * dome,
-        ground=faces.ground,
+        ground=faces.ground * below.lit[:, None],
         window_beam=glass_beam,
         window_hemispherical=np.array(for_each_glass(shell.windows, hemispherical_factors)).reshape(
             -1, 2

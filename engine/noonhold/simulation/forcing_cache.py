@@ -24,7 +24,7 @@ def forcing_key(rig: Rig, place: Place) -> Hashable:
     -------
     tuple
         Equal keys under the same weather mean the same
-        :class:`noonhold.simulation.forcing.ForcingTables`. Shade of the place is no part of them.
+        :class:`noonhold.simulation.forcing.ForcingTables`.
     """
     shell = rig.shell
     panels = tuple(
@@ -43,8 +43,9 @@ def forcing_key(rig: Rig, place: Place) -> Hashable:
         )
         for a in rig.arrays
     )
-    ground = (place.heading_deg, place.ground_albedo, place.terrain, place.horizon, place.timezone)
-    return panels, windows, arrays, rig.awnings, shell.mid_height_m, ground
+    # All of the place but where it is, which the weather has: its shade falls on the ground.
+    stand = replace(place, latitude=0.0, longitude=0.0, elevation_m=0.0)
+    return panels, windows, arrays, rig.awnings, shell.mid_height_m, stand
 
 
 class ForcingCache:

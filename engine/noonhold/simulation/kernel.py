@@ -192,12 +192,15 @@ def _step_through(
                 windows_sunlight(
                     net, forcing, i, deployed, pass_beam, pass_diffuse, cover, transmitted_solar
                 )
+                # On the road the rig stands over no ground of its own.
+                ground = forcing.ground_temperature[i]
+                under = ground if speed > 0.0 else forcing.under_temperature[i]
                 wind = speed if speed > 0.0 else forcing.wind[i]
                 windward = windward_convection(wind)
                 set_faces(
                     net, cabin.faces, sunlight.on_faces, sunlight.open_sky,
                     transmitted_solar[0], transmitted_solar[1], cover,
-                    pass_diffuse * forcing.horizon_sky,
+                    pass_diffuse * forcing.horizon_sky, ground, under,
                     windward, upright_convection(windward), still,
                 )  # fmt: skip
                 middle_c = 0.5 * (forcing.outdoor_start[i] + forcing.outdoor_end[i])
@@ -235,7 +238,7 @@ def _step_through(
                 outdoor, forcing.sky[i],
                 dry_flow * specific_heat(outdoor_humidity), air_capacity,
                 gains_air, gains_radiant, transmitted_solar[3],
-                net.stirred * before.fan_fraction[0], buoyancy,
+                before.fan_fraction[0], buoyancy,
             )  # fmt: skip
             response = prepare_step(net, cabin, around)
 

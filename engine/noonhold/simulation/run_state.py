@@ -101,6 +101,8 @@ _BY_INTERVAL: Final = (
     "station_wind",
     "wind",
     "sky",
+    "ground_temperature",
+    "under_temperature",
     "beam",
     "sky_diffuse",
     "ground",

@@ -74,7 +74,11 @@ def faces_sunlight(
             sun_on_faces[p] = 0.0
             continue
         sunlit = forcing.awning_sunlit[i, p] if under_awnings else 1.0
-        diffuse = (forcing.sky_diffuse[i, o] * open_sky[p] + forcing.ground[i, o]) * pass_diffuse
+        # What the ground reflects has met the place's shade already.
+        reflected = forcing.ground[i, o]
+        if net.under_view[p] > 0.0:
+            reflected *= net.ground_view[p]
+        diffuse = forcing.sky_diffuse[i, o] * open_sky[p] * pass_diffuse + reflected
         if p < first_window:
             beam = forcing.beam[i, o] * pass_beam * sunlit
             sun_on_faces[p] = (beam + diffuse) * net.absorptance[p] * (1.0 - net.array_cover[p])
@@ -118,7 +122,7 @@ def windows_sunlight(
         if under_awnings:
             pass_sun *= forcing.awning_sunlit[i, p]
             sky *= forcing.awning_sky[p]
-        diffuse = (sky + forcing.ground[i, o]) * pass_diffuse
+        diffuse = sky * pass_diffuse + forcing.ground[i, o]
         through_beam = forcing.window_beam[i, w, 0] * pass_sun
         through_diffuse = diffuse * forcing.window_hemispherical[w, 0]
         passed = net.window_transmittance[w] * net.window_area[w]

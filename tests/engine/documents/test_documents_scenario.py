@@ -35,7 +35,10 @@ def test_a_place_tells_its_defaults() -> None:
     assert paths(load_place(PLACE)) == {
         "/timezone",
         "/heading_deg",
+        "/ground",
         "/ground_albedo",
+        "/ground_emittance",
+        "/ground_thermal_inertia_j_m2ks05",
         "/terrain",
     }
 

@@ -69,6 +69,22 @@ def test_leakage_alone() -> None:
     assert heat == pytest.approx(6304.7, rel=0.02)
 
 
+def test_thermal_bridges_add_their_watts_per_kelvin() -> None:
+    # ISO 14683 in substance: 12 m of frame at 0.15 W/mK and ten fixings at 0.02 W/K: 2.0 W/K.
+    bridged = 12.0 * 0.15 + 10 * 0.02
+    whole = with_iso_films()
+    with_frames = replace(whole, shell=replace(whole.shell, thermal_bridges_w_k=bridged))
+    assert heated(with_frames) - heated(whole) == pytest.approx(20.0 * bridged, rel=1e-6)
+
+
+def test_bridges_take_part_in_the_radiant_temperature() -> None:
+    """What joins them to the air loses in full; the rest finds a radiant node cooler than that."""
+    bridged = rig(shell=box(thermal_bridges_w_k=4.0))
+    more = heated(bridged) - heated(rig())
+    to_air = 2.5 / (2.5 + 5.13)
+    assert 20.0 * 4.0 * to_air < more < 20.0 * 4.0
+
+
 def slab(layers: tuple[Layer, ...], area: float, films: FixedCoefficients) -> Panel:
     return Panel("slab", 90.0, 0.0, area, layers, coefficients=films)
 

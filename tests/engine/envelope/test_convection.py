@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,6 +13,7 @@ from noonhold.envelope.convection import (
     cube_root,
     natural_cubed,
     natural_factor_cubed,
+    stirred_convection,
 )
 from tests.surface_films import inside_convection, natural_convection
 
@@ -54,3 +56,19 @@ def test_still_and_stirred_air() -> None:
     # Churchill (1977): cubes add.
     natural = inside_convection(5.0, 0.0, 1.0, 0.0)
     assert inside_convection(5.0, 0.0, 1.0, 3.0) == pytest.approx((natural**3 + 27.0) ** (1 / 3))
+
+
+def test_stirred_air_by_face_within_the_range_it_was_measured_in() -> None:
+    floor_wall_ceiling = np.array([1.0, 0.0, -1.0])
+    volume = 10.0
+
+    def at(changes: float) -> list[float]:
+        return stirred_convection(changes * volume / 3600.0, volume, floor_wall_ceiling).tolist()
+
+    # The fits at 47 air changes by hand: 47^0.98 = 43.52, 47^0.604 = 10.23, 47^0.503 = 6.935.
+    assert at(47.0) == pytest.approx(
+        [3.873 + 0.082 * 43.52, 1.208 + 1.012 * 10.23, 2.234 + 4.099 * 6.935], rel=1e-3
+    )
+    assert at(500.0) == at(100.0)
+    assert at(0.0) == at(0.5) == [0.0, 0.0, 0.0]
+    assert at(1.75) == pytest.approx([0.5 * h for h in at(3.0)])

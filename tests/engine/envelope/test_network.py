@@ -142,4 +142,4 @@ def test_a_box_without_windows_or_layers_with_capacity_still_makes_tables() -> N
     assert len(net.decay) == 0
     assert net.window_transmittance.shape == (0,)
     assert net.cover_transmitted.shape == (0, 4)
-    assert net.stirred == 0.0
+    assert (net.stirred == 0.0).all()

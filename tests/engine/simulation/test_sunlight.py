@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
+from noonhold.envelope.network import square_to_square
 from noonhold.rig import Awning, Extent, Rig
 from noonhold.scenario import COVER_STATES, CoverState
 from noonhold.simulation.simulation_case import SimulationCase, prepare
@@ -51,18 +52,28 @@ def test_a_level_roof_absorbs_its_share_of_the_global_irradiance() -> None:
     sun, sky = on_faces(BARE)
     # The described day closes: ghi is what a level plane receives, to the width of its hour.
     assert sun[ROOF] == pytest.approx(0.6 * DAY.ghi[NOON], rel=5e-3)
-    assert sun[FLOOR] == 0.0  # the underside sees none
+    # The underside sees of it what open ground reflects into its view past the rig's own shadow.
+    beyond = 1.0 - square_to_square(2.0, 0.8)
+    assert sun[FLOOR] == pytest.approx(0.6 * beyond * 0.2 * DAY.ghi[NOON], rel=5e-3)
     assert (sky == 1.0).all()
 
 
 def test_light_is_what_shade_lets_through() -> None:
-    whole, beam, diffuse = (on_faces(BARE, *share)[0] for share in ((1, 1), (1, 0), (0, 1)))
+    # What the ground reflects has met its own shade: the cabin's does not dim it once more.
+    reflected = on_faces(BARE, 0.0, 0.0)[0]
+    whole, beam, diffuse = (
+        on_faces(BARE, *share)[0] - reflected for share in ((1, 1), (1, 0), (0, 1))
+    )
     assert whole == pytest.approx(beam + diffuse)
-    assert on_faces(BARE, 0.25, 0.5)[0] == pytest.approx(0.25 * beam + 0.5 * diffuse)
-    assert (on_faces(BARE, 0.0, 0.0)[0] == 0.0).all()
+    assert on_faces(BARE, 0.25, 0.5)[0] - reflected == pytest.approx(0.25 * beam + 0.5 * diffuse)
+    assert reflected[ROOF] == 0.0
+    walls = reflected[:4]
+    assert walls == pytest.approx(0.6 * 0.5 * 0.2 * DAY.ghi[NOON], rel=5e-3)
     inside = transmitted_solar(BARE, beam=0.25, diffuse=0.5)
     assert inside[0] == pytest.approx(0.25 * transmitted_solar(BARE)[0])
-    assert inside[1] == pytest.approx(0.5 * transmitted_solar(BARE)[1])
+    from_ground = transmitted_solar(BARE, beam=0.0, diffuse=0.0)[1]
+    from_sky = transmitted_solar(BARE)[1] - from_ground
+    assert inside[1] == pytest.approx(0.5 * from_sky + from_ground)
 
 
 def test_at_night_nothing_shines() -> None:

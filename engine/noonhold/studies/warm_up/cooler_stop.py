@@ -30,6 +30,8 @@ _BY_INTERVAL: Final = (
     "station_wind",
     "wind",
     "sky",
+    "ground_temperature",
+    "under_temperature",
     "pressure",
     "beam",
     "sky_diffuse",

@@ -16,7 +16,7 @@ from noonhold.errors import DocumentError, StationNotFoundError
 from noonhold.projection_request import ProjectionRequest
 from noonhold.projection_result import run_projection
 from noonhold.rig import Policy
-from noonhold.scenario import Operation, Place, Setting, Span
+from noonhold.scenario import Ground, Operation, Place, Setting, Span
 from noonhold.simulation import channels as ch
 from noonhold.simulation.case_runs import run_cases
 from noonhold.simulation.controls import control_tables
@@ -49,7 +49,8 @@ def at_station(name: str, month: int, day: int) -> PlanRequest:
     asked = request()
     site = station.site
     scenario = replace(
-        asked.base.scenario, place=Place(site.latitude, site.longitude, site.elevation_m)
+        asked.base.scenario,
+        place=Place(site.latitude, site.longitude, site.elevation_m, ground=Ground.GRASS),
     )
     weather = TypicalYear(month, day, 1, station.station_id)
     return replace(asked, base=ProjectionRequest(asked.base.rig, scenario, weather))
