@@ -10,13 +10,13 @@ from noonhold.pictures.picture_output import Kind
 from noonhold.pictures.year_picture import YearOfPlace, draw_year
 from noonhold.simulation import channels as ch
 from noonhold.simulation.simulation_case import DEFAULT_STEP_S
+from noonhold.studies.year.year_run import days_of_year
+from noonhold.studies.year.year_words import rule_of
 from noonhold.verdict import DayVerdicts
 from noonhold.weather.weather_files import read_weather
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.commands.command_common import FILE, OUT_FILE, tells_faults
 from noonhold_batch.results.place_table import to_frame
-from noonhold_batch.results.wording import rule_of
-from noonhold_batch.sweep.site_block import days_of_year
 from noonhold_batch.sweep.site_year import judge_year, run_year
 from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO, load_cases
 from noonhold_batch.whole_file import write_whole

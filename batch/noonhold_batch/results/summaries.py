@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.quantities import Cause
+from noonhold.studies.year.year_run import longest_run
 
 BoolArray = npt.NDArray[np.bool_]
 IntArray = npt.NDArray[np.int64]
@@ -118,32 +119,6 @@ class DaysSummary:
         }
         most = max(counts, key=lambda cause: counts[cause])
         return most if counts[most] else Cause.NONE
-
-
-def longest_run(failing: BoolArray) -> int:
-    """Return the longest run of true along the days of any row.
-
-    Parameters
-    ----------
-    failing : numpy.ndarray of bool, shape (runs, days)
-        Rows do not join.
-
-    Returns
-    -------
-    int
-        Days.
-
-    Examples
-    --------
-    >>> longest_run(np.array([[True, True, False, True], [False, True, True, True]]))
-    3
-    """
-    longest = np.zeros(len(failing), dtype=np.int64)
-    current = np.zeros(len(failing), dtype=np.int64)
-    for day in failing.T:
-        current = np.where(day, current + 1, 0)
-        longest = np.maximum(longest, current)
-    return int(longest.max(initial=0))
 
 
 def _repair(sizes: FloatArray | None, failing: BoolArray) -> Repair | None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from typing import Any
 
 import xarray as xr
+
+from noonhold.studies.year.year_words import rule_of
 
 
 def rig_title(result: xr.Dataset, rig: str) -> str:
@@ -45,34 +46,6 @@ def rule(result: xr.Dataset, rig: str) -> str:
     """
     scenarios: dict[str, Any] = json.loads(str(result.attrs.get("scenarios", "{}")))
     return rule_of(scenarios.get(rig, {}))
-
-
-def rule_of(scenario: Mapping[str, Any]) -> str:
-    """Return the rule of a scenario's document.
-
-    Parameters
-    ----------
-    scenario : mapping
-        With ``comfort`` and ``operation``.
-
-    Returns
-    -------
-    str
-    """
-    comfort, operation = scenario.get("comfort", {}), scenario.get("operation", {})
-    measure = str(comfort.get("measure", "comfort")).replace("_", " ")
-    unit = "" if measure == "pmv" else " °C"
-    window = operation.get("cooling_window", {})
-    hours = f"{window['from']}-{window['to']}" if "from" in window else "all day"
-    share = 100.0 * float(comfort.get("required_fraction", 0.95))
-    words = {"operative": "operative temperature", "air": "cabin air"}.get(measure, measure)
-    return (
-        f"A day holds when the {words} stays at or below {comfort.get('limit', '?')}{unit} for"
-        f" {share:.0f} % of the cooling window ({hours}, standard time; pull-down allowed) and the"
-        " battery never reaches its reserve in it. Set point"
-        f" {operation.get('set_point_c', '?')} °C; the charge is carried from day to day through"
-        " one typical year."
-    )
 
 
 def weather_change(result: xr.Dataset) -> str:

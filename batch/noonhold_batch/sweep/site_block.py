@@ -8,10 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+<<<<<<< HEAD
 from noonhold.errors import WeatherFormatError, WeatherReadError
+=======
+>>>>>>> bbe0684 (POST /v1/years: the typical year of a rig at a place, from the functions that the batch runs)
 from noonhold.simulation.forcing_cache import ForcingCache
+from noonhold.studies.year.year_run import NoWholeYearError, days_of_year
 from noonhold.verdict import DayVerdicts
-from noonhold.weather.clock import DAY_S
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import WeatherTable
 from noonhold_batch.sweep.needed_sizes import NeededSizes, needed_sizes
@@ -55,10 +58,6 @@ class BlockResult:
     usage: Usage
     weather_sha256: tuple[str, ...]
     model: str
-
-
-class NoWholeYearError(WeatherFormatError):
-    """The weather is readable, but no year of whole days."""
 
 
 def run_block(block: Block) -> BlockResult:
@@ -127,46 +126,6 @@ def _run_site(block: Block, s: int, site: SiteFile, arrays: dict[str, AnyArray])
 
 def _status(error: Exception) -> Status:
     return Status.NO_WHOLE_YEAR if isinstance(error, NoWholeYearError) else status_of(error)
-
-
-def days_of_year(weather: WeatherTable) -> npt.NDArray[np.int64]:
-    """Return the place in the year of each day of a table, from 0.
-
-    Parameters
-    ----------
-    weather : WeatherTable
-        A whole year from any midnight on.
-
-    Returns
-    -------
-    numpy.ndarray of int, shape (365,)
-        Every number from 0 to 364 once.
-
-    Raises
-    ------
-    NoWholeYearError
-        Where it is not that.
-    """
-    starts = weather.starts()
-    where = weather.site.station or weather.site.name
-    if not weather.full_year:
-        hours = len(weather) * weather.interval_s / 3600.0
-        raise NoWholeYearError.single(
-            where, f"a sweep needs a whole year: these are {hours:g} h", hours, "8760 h"
-        )
-    if starts[0] != starts[0].astype("datetime64[D]"):
-        raise NoWholeYearError.single(
-            where, "a sweep needs a year that begins at midnight", str(starts[0])
-        )
-    dates = starts[:: DAY_S // weather.interval_s].astype("datetime64[D]")
-    months = dates.astype("datetime64[M]")
-    in_month = (dates - months.astype("datetime64[D]")).astype(np.int64)
-    common = np.datetime64("2001-01", "M") + (months.astype(np.int64) % 12)
-    days = (common.astype("datetime64[D]") - np.datetime64("2001-01-01")).astype(np.int64)
-    found: npt.NDArray[np.int64] = days + in_month
-    if not np.array_equal(np.sort(found), np.arange(DAYS)):
-        raise NoWholeYearError.single(where, "a sweep needs 365 different days", len(found))
-    return found
 
 
 def _describe_site(

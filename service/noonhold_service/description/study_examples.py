@@ -205,6 +205,20 @@ PLANS: Final = {
     )
 }  # fmt: skip
 
+YEARS: Final = {
+    "year": Example(
+        "A whole typical year of a rig at a place",
+        {
+            "rig": "flatbed_cabin",
+            "place": {"latitude": -34.12, "longitude": -120.66, "elevation_m": 95},
+            "station": "basin_desert_kelpanoor",
+            "operation": {"set_point_c": 24, "cooling_window": {"from": "09:00", "to": "20:00"}},
+            "start": {"cabin_temperature_c": "settled", "state_of_charge": 0.9},
+            "comfort": {"measure": "operative", "limit": 27},
+        },
+    )
+}
+
 # Every example of a study, with the address that it is posted to.
 STUDY_REQUESTS: Final = {
     name: (address, example)
@@ -215,6 +229,7 @@ STUDY_REQUESTS: Final = {
         ("/v1/sizings", SIZINGS),
         ("/v1/calibrations", CALIBRATIONS),
         ("/v1/plans", PLANS),
+        ("/v1/years", YEARS),
     )
     for name, example in examples.items()
 }

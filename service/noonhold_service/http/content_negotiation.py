@@ -9,13 +9,13 @@ from flask import Response, current_app, request
 from noonhold.pictures.day_picture import draw_day
 from noonhold.pictures.picture_output import KINDS
 from noonhold.projection_result import ProjectionResult
-from noonhold_service.http.csv_table import MEDIA_TYPE as CSV
-from noonhold_service.http.csv_table import hours_csv
+from noonhold_service.http.csv_table import MEDIA_TYPE, hours_csv
 from noonhold_service.problems import ProblemError
 from noonhold_service.strict_json import json_response
 
 JSON: Final = "application/json"
-_PICTURE_POLICY: Final = (
+CSV: Final = MEDIA_TYPE
+PICTURE_POLICY: Final = (
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; "
     "frame-ancestors 'none'"
 )
@@ -69,6 +69,6 @@ def respond_with(document: dict[str, Any], media_type: str, found: ProjectionRes
         picture = draw_day(found, document["summary"]["sentence"], KINDS[media_type])
         response = current_app.response_class(picture, mimetype=media_type)
         # An SVG carries its own styles; it still may load and run nothing.
-        response.headers["Content-Security-Policy"] = _PICTURE_POLICY
+        response.headers["Content-Security-Policy"] = PICTURE_POLICY
     response.vary.add("Accept")
     return response

@@ -26,6 +26,8 @@ from noonhold_service.problems import ProblemError
 from noonhold_service.settings import Settings
 
 _INSIDE: Final = ("projection",)
+_YEAR_DAYS: Final = 365
+_TWINS: Final = 4  # cooled, uncooled, adverse, fed
 _VARIANT_S: Final = 0.008
 _SAMPLE_S: Final = 0.0015
 _FITTING_RUNS: Final = 150  # of a calibration of the usual factors, measured
@@ -91,6 +93,16 @@ def check_calibration(asked: CalibrationRequest, settings: Settings) -> Work:
     if faults:
         _refuse(faults)
     return Work(_FITTING_RUNS, _FITTING_RUNS * (days + 1), 0.5)
+
+
+def check_year(asked: ProjectionRequest, settings: Settings) -> Work:
+    """Refuse a year where the operator allows no stretch as long; see :func:`check_comparison`."""
+    _, faults = _days(asked, (), settings)
+    faults += _more("", "days", _YEAR_DAYS, settings.max_sizing_days)
+    if faults:
+        _refuse(faults)
+    days = _YEAR_DAYS + asked.scenario.start.spin_up_days
+    return Work(_TWINS, _TWINS * days, 0.02)
 
 
 def check_warm_up(asked: WarmUpRequest, settings: Settings) -> Work:

@@ -28,6 +28,7 @@ from noonhold_service.resources import (
     sizings,
     uncertainties,
     warm_ups,
+    years,
 )
 from noonhold_service.resources import page_files as page
 from noonhold_service.resources import quantity_list as quantities
@@ -46,6 +47,7 @@ _RESOURCES = {
     uncertainties.blueprint: "/v1",
     warm_ups.blueprint: "/v1",
     plans.blueprint: "/v1",
+    years.blueprint: "/v1",
     rigs.blueprint: "/v1",
     rig_expansions.blueprint: "/v1",
     stations.blueprint: "/v1",

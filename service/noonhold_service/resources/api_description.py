@@ -37,6 +37,8 @@ def _entrance() -> dict[str, Any]:
             "warm_ups": "/v1/warm-ups",
             "uncertainty": "/v1/uncertainties",
             "plans": "/v1/plans",
+            "years": "/v1/years",
+            "rig_expansions": "/v1/rigs/expansions",
             "rigs": "/v1/rigs",
             "stations": "/v1/stations",
             "quantities": "/v1/quantities",

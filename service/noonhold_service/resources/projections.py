@@ -13,8 +13,8 @@ from noonhold_service.answers.projection_answer import projection_document
 from noonhold_service.description.answer_schemas import ProjectionAnswerSchema
 from noonhold_service.description.openapi import problems
 from noonhold_service.description.request_examples import REQUESTS
-from noonhold_service.http.answer_fields import FieldsQuerySchema, only, wanted_fields
 from noonhold_service.http.content_negotiation import JSON, acceptable, respond_with
+from noonhold_service.http.field_selection import FieldsQuerySchema, only, wanted_fields
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.request_limits import check_limits, step_of
 from noonhold_service.http.study_costs import seconds_of

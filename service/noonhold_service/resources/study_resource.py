@@ -15,7 +15,7 @@ from noonhold.rig import Rig
 from noonhold_service.answers.projection_answer import assumptions_document, number
 from noonhold_service.description.openapi import problems
 from noonhold_service.description.request_examples import Example
-from noonhold_service.http.answer_fields import FieldsQuerySchema, only, wanted_fields
+from noonhold_service.http.field_selection import FieldsQuerySchema, only, wanted_fields
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.request_limits import step_of
 from noonhold_service.http.study_costs import Work, seconds_of

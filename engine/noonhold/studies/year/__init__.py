@@ -1,0 +1,1 @@
+"""A whole typical year of a rig at a place."""
