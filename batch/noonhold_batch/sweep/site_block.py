@@ -8,10 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-<<<<<<< HEAD
-from noonhold.errors import WeatherFormatError, WeatherReadError
-=======
->>>>>>> bbe0684 (POST /v1/years: the typical year of a rig at a place, from the functions that the batch runs)
+from noonhold.errors import WeatherReadError
 from noonhold.simulation.forcing_cache import ForcingCache
 from noonhold.studies.year.year_run import NoWholeYearError, days_of_year
 from noonhold.verdict import DayVerdicts
