@@ -160,7 +160,12 @@ def daily_balance_wh(
 
 
 def first_causes(
-    rig: Rig, met: DayConditions, clock: Clock, record: FloatArray, balance_wh: FloatArray
+    rig: Rig,
+    met: DayConditions,
+    clock: Clock,
+    record: FloatArray,
+    balance_wh: FloatArray,
+    fed: DayConditions | None = None,
 ) -> tuple[IntArray, FloatArray]:
     """Return what made each day fail, and when.
 
@@ -176,6 +181,9 @@ def first_causes(
         The run.
     balance_wh : numpy.ndarray, shape (d,)
         What each day gives more than it takes. [Wh]
+    fed : DayConditions, optional
+        Of the same rig on a battery that never lacks energy. Discomfort that it does not fail by
+        is not what a day fails by that lacks energy.
 
     Returns
     -------
@@ -198,11 +206,17 @@ def first_causes(
     shortage_at = first_second(record[:, ch.FIRST_SHORTAGE], clock, first)
     comfort_at = np.where(met.comfort_failed, np.minimum(met.discomfort_at, shortage_at), np.inf)
     energy_at = np.minimum(met.reserve_at, met.unmet_at)
+    if fed is not None:
+        lacked_at = np.minimum(energy_at, shortage_at)
+        spared = met.comfort_failed & ~fed.comfort_failed & np.isfinite(lacked_at)
+        comfort_at = np.where(spared, np.inf, comfort_at)
+        energy_at = np.where(spared, lacked_at, energy_at)
     cause = _OF_STATE[_state_at(record, met.discomfort_at, first)]
     cause = np.where(_late(met, clock, record, first), int(Cause.SCHEDULE), cause)
     if rig.cooler is None:
         cause = np.where(cause == int(Cause.SCHEDULE), int(Cause.CAPACITY), cause)
-    energy = (energy_at <= comfort_at) | (shortage_at <= met.discomfort_at)
+    held_back = np.isfinite(shortage_at) & (shortage_at <= met.discomfort_at)
+    energy = (energy_at <= comfort_at) | held_back
     energy |= cause == int(Cause.ENERGY_BALANCE)
     of_energy = np.where(balance_wh < 0.0, int(Cause.ENERGY_BALANCE), int(Cause.ENERGY_STORAGE))
     failed = ~met.holds

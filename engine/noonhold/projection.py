@@ -11,7 +11,7 @@ from noonhold.rig import Battery, Rig
 from noonhold.scenario import Scenario
 from noonhold.simulation import channels as ch
 from noonhold.simulation.rig_tables import RigTables
-from noonhold.simulation.simulation_case import DEFAULT_STEP_S, prepare
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S, SimulationCase, prepare
 from noonhold.twins import run_twins
 from noonhold.weather.clock import Clock
 from noonhold.weather.weather_table import WeatherTable
@@ -104,6 +104,40 @@ def project(
         Where the cabin leaves the physical range.
     """
     case, clock = prepare(rig, scenario, weather, spin_up, step_s, tables=tables)
+    return projection_of(rig, scenario, weather, case, clock, step_s)
+
+
+def projection_of(
+    rig: Rig,
+    scenario: Scenario,
+    weather: WeatherTable,
+    case: SimulationCase,
+    clock: Clock,
+    step_s: int,
+) -> Projection:
+    """Run a case that is prepared, its twins beside it.
+
+    Parameters
+    ----------
+    rig : Rig
+        The rig.
+    scenario : Scenario
+        Place, operation, comfort, start.
+    weather : WeatherTable
+        The weather, settling days first.
+    case : SimulationCase
+        Tables of the same.
+    clock : Clock
+        Over the whole weather, settling days included.
+    step_s : int
+        Step of the time loop. [s]
+
+    Returns
+    -------
+    Projection
+        Hour by hour, settling days left off.
+    """
+    spin_up = case.spin_up
     twins = run_twins(case)
     shown = Clock(clock.name, clock.starts[spin_up:], clock.offset_s[spin_up:])
     kept = weather if spin_up == 0 else weather.slice(spin_up, len(weather) - spin_up)

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from noonhold.projection import Projection, project
+from noonhold.horizons import stay_of, sustained_of
+from noonhold.projection import Projection, projection_of
 from noonhold.rig import Rig
 from noonhold.scenario import Scenario
 from noonhold.simulation.rig_tables import TableFactory, rig_tables
-from noonhold.simulation.simulation_case import DEFAULT_STEP_S
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S, prepare
+from noonhold.stay import Stay
+from noonhold.sustained import Sustained
 from noonhold.verdict import DayVerdicts, Summary, judge, summarise
 from noonhold.weather.catalogue import Catalogue, Near
 from noonhold.weather.selection import Reader, select_weather
@@ -32,6 +35,12 @@ class ProjectionResult:
         The station the weather came from.
     notes : tuple of str
         What choosing, reading or making the weather assumed.
+    sustained : Sustained
+        What becomes of the day, or the stretch, in the long run.
+    stay : Stay or None
+        Days that hold from an arrival with a full battery on.
+    far : bool
+        Whether the station is farther off than its weather is good for, which was allowed.
     """
 
     # Not printed: their arrays fill a screen many times over.
@@ -40,6 +49,9 @@ class ProjectionResult:
     summary: Summary
     near: Near | None
     notes: tuple[str, ...]
+    sustained: Sustained = field(repr=False)
+    stay: Stay | None = field(repr=False)
+    far: bool = False
 
 
 def run_projection(
@@ -81,9 +93,9 @@ def run_projection(
         As the parts raise it.
     """
     selected = select_weather(weather, scenario.place, scenario.start.spin_up_days, catalogue, read)
-    projection = project(
-        rig, scenario, selected.table, selected.spin_up, step_s, table_factory(rig, step_s)
-    )
+    tables = table_factory(rig, step_s)
+    case, clock = prepare(rig, scenario, selected.table, selected.spin_up, step_s, tables=tables)
+    projection = projection_of(rig, scenario, selected.table, case, clock, step_s)
     days = judge(projection)
     return ProjectionResult(
         projection=projection,
@@ -91,4 +103,6 @@ def run_projection(
         summary=summarise(projection, days),
         near=selected.near,
         notes=selected.notes + selected.table.notes,
+        sustained=sustained_of(projection, case, days, weather),
+        stay=stay_of(projection, case, weather, catalogue, read, tables),
     )

@@ -175,7 +175,8 @@ def day_verdicts(
 
     met = day_conditions(comfort, clock, record)
     balance_wh = daily_balance_wh(rig.battery, clock, record if fed is None else fed, interval_s)
-    cause, failure_hour = first_causes(rig, met, clock, record, balance_wh)
+    met_fed = None if fed is None else day_conditions(comfort, clock, fed)
+    cause, failure_hour = first_causes(rig, met, clock, record, balance_wh, met_fed)
     verdict = np.where(met.holds, int(Verdict.HOLDS), int(Verdict.FAILS))
     if adverse is not None:
         narrow = met.holds & ~day_conditions(comfort, clock, adverse).holds

@@ -149,11 +149,11 @@ def test_the_sentence_names_the_first_cause(client: FlaskClient) -> None:
     weak = request_with(("/start/state_of_charge", 0.12))
     told = client.post("/v1/projections", json=weak).get_json()["summary"]
     assert told["first_cause"].startswith("energy_")
-    assert told["sentence"].startswith("Does not hold: the energy runs out, ")
+    assert told["sentence"].startswith("Does not hold today: ")
     small = request_with(("/operation/policy", "low_only"), ("/comfort/limit", 24.1))
     told = client.post("/v1/projections", json=small).get_json()["summary"]
     assert told["first_cause"] == "schedule"  # a higher stage is not allowed
-    assert told["sentence"].startswith("Does not hold: the cabin no longer keeps to ")
+    assert told["sentence"].startswith("Does not hold today: it goes above ")
 
 
 def test_a_fan_alone_takes_less_than_nothing_and_the_description_allows_it(

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.envelope.cabin_step import CabinState, first_state
+from noonhold.simulation import channels as ch
 from noonhold.simulation.forcing import ForcingTables
 from noonhold.simulation.kernel import ChargeState, PreviousStep, simulate
 from noonhold.simulation.record import NO_TRACE
@@ -132,3 +133,12 @@ def slice_forcing(forcing: ForcingTables, first: int, last: int) -> ForcingTable
         Views.
     """
     return forcing._replace(**{name: getattr(forcing, name)[first:last] for name in _BY_INTERVAL})
+
+
+def spun_up(case: SimulationCase) -> RunState:
+    """Return the state of a case after its settling intervals, before any charge is stated."""
+    state = first_run_state(case)
+    if case.spin_up:
+        record = np.empty((case.spin_up, len(ch.CHANNELS)))
+        run_part(case, 0, case.spin_up, state, record)
+    return state

@@ -10,9 +10,12 @@ import numpy as np
 
 from noonhold.dataset import VARIABLES
 from noonhold.documents import Assumption
+from noonhold.first_failure import FirstFailure
 from noonhold.projection import Projection
 from noonhold.projection_result import ProjectionResult
 from noonhold.quantities import DAY_FIGURES, DAY_TOTALS
+from noonhold.stay import Stay
+from noonhold.sustained import Sustained
 from noonhold.verdict import CAUTIONS, Cause, DayVerdicts, Verdict
 from noonhold.verdict_sentence import sentence
 from noonhold.weather.catalogue import Near
@@ -23,6 +26,11 @@ from noonhold_service.strict_json import plain
 DECIMALS: Final = 6
 # The hour of the failure stands beside its cause.
 DAY_NUMBERS: Final = tuple(name for name in DAY_FIGURES if name != "first_failure_hour")
+MARGINS: Final = {
+    "energy_margin_wh": "lowest_charge_hour",
+    "comfort_margin_k": "peak_comfort_hour",
+    "cooling_margin_w": "cooling_margin_hour",
+}
 
 
 def numbers(column: Any) -> list[float | None]:
@@ -139,6 +147,9 @@ def summary_document(found: ProjectionResult) -> dict[str, Any]:
         "verdict": summary.verdict.word,
         "first_cause": cause_word(summary.first_cause),
         "sentence": sentence(found),
+        "sustained": sustained_document(found.sustained),
+        "stay": stay_document(found.stay),
+        "margins": margins_document(days),
         "days": summary.days,
         "holding_days": summary.holding_days,
         "narrow_days": summary.narrow_days,
@@ -155,6 +166,56 @@ def summary_document(found: ProjectionResult) -> dict[str, Any]:
         "charge_at_end": number(summary.charge_at_end),
         "hours_of_cooling": number(float(days.hours_of_cooling.sum())),
         "totals": {name: number(float(getattr(days, name).sum())) for name in DAY_TOTALS},
+    }
+
+
+def margins_document(days: DayVerdicts) -> dict[str, Any]:
+    """Return the smallest margins of days, each with the day and hour it was at."""
+    result: dict[str, Any] = {}
+    for name, hour in MARGINS.items():
+        column = getattr(days, name)
+        known = np.isfinite(column)
+        row = int(np.argmin(np.where(known, column, np.inf)))
+        result[name] = number(float(column[row])) if known.any() else None
+        at = float(getattr(days, hour)[row])
+        result[f"{name}_date"] = str(days.date[row]) if known.any() else None
+        result[f"{name}_hour"] = number(at) if known.any() else None
+    return result
+
+
+def failure_document(failed: FirstFailure | None) -> dict[str, Any] | None:
+    """Return the first day that fails, ``None`` where none does."""
+    if failed is None:
+        return None
+    return {
+        "day": failed.day,
+        "date": failed.date,
+        "first_cause": cause_word(failed.first_cause),
+        "first_failure_hour": number(failed.hour),
+    }
+
+
+def sustained_document(sustained: Sustained) -> dict[str, Any]:
+    """Return what becomes of the day, or the stretch, in the long run."""
+    return {
+        "verdict": None if sustained.verdict is None else sustained.verdict.word,
+        "reason": sustained.reason,
+        "daily_balance_wh": number(sustained.daily_balance_wh),
+        "settled_charge": number(sustained.settled_charge),
+        "first_failure": failure_document(sustained.first_failure),
+        "margins": None if sustained.days is None else margins_document(sustained.days),
+    }
+
+
+def stay_document(stay: Stay | None) -> dict[str, Any] | None:
+    """Return the days that hold from an arrival on, ``None`` where it is not known."""
+    if stay is None:
+        return None
+    return {
+        "days": stay.days,
+        "most_days": stay.most_days,
+        "charge_on_arrival": number(stay.charge_on_arrival),
+        "first_failure": failure_document(stay.first_failure),
     }
 
 

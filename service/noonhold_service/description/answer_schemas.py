@@ -8,29 +8,17 @@ from marshmallow import Schema, fields
 
 from noonhold.dataset import VARIABLES
 from noonhold.documents import RigSchema
-from noonhold.quantities import DAY_FIGURES, DAY_TOTALS, Cause, Verdict, quantity
+from noonhold.quantities import DAY_TOTALS, quantity
 from noonhold_service.answers.projection_answer import DAY_NUMBERS
 from noonhold_service.description.answer_fields import many, part, real, text, truth, whole
-
-
-def day_text(name: str) -> str:
-    """Return the description of a figure of a day's verdict, with its unit."""
-    known = DAY_FIGURES[name]
-    return known.description + ("" if known.unit == "1" else f" [{known.unit}]")
-
-
-def _cause(description: str) -> fields.Field[Any]:
-    words = [cause.word for cause in Cause if cause is not Cause.NONE]
-    return text(description, null=True, enum=[*words, None])
-
-
-def _verdict(description: str) -> fields.Field[Any]:
-    return text(
-        f"{description} It holds where the comfort measure is within the limit for the required"
-        " share of the judged time, the battery is above its reserve at every moment and every"
-        " watt-hour of the loads is served; narrowly where its adverse twin does not.",
-        enum=[verdict.word for verdict in Verdict],
-    )
+from noonhold_service.description.horizon_schemas import (
+    MarginsSchema,
+    StaySchema,
+    SustainedSchema,
+    cause_field,
+    day_text,
+    verdict_field,
+)
 
 
 class FaultSchema(Schema):
@@ -80,15 +68,18 @@ class TotalsSchema(Schema):
 class SummarySchema(Schema):
     """The verdict over all days."""
 
-    verdict = _verdict("The lowest verdict of all days.")
-    first_cause = _cause(
+    verdict = verdict_field("The lowest verdict of all days.")
+    first_cause = cause_field(
         "What the first day that fails failed by, first in time: energy_balance (it takes more"
         " than it gives), energy_storage (the battery is too small, or gives too little power),"
         " capacity (the highest stage full out and still above the set point), measure (capacity"
         " to spare, yet walls or humidity keep the measure above the limit), schedule (a stage not"
         " allowed, or begun too late)."
     )
-    sentence = text("The verdict in one sentence.")
+    sentence = text("The verdict in plain words.")
+    sustained = part(SustainedSchema, "Day after day.")
+    stay = part(StaySchema, "From an arrival on; null for own columns.", null=True)
+    margins = part(MarginsSchema, "The smallest of all days.")
     days = whole("Days of the projection.")
     holding_days = whole("Days that hold, narrowly or not.")
     narrow_days = whole("Days that hold narrowly.")
@@ -121,10 +112,10 @@ class DaySchema(Schema):
         }
 
     date = text("The day of the clock.", format="date")
-    verdict = _verdict("What the day does.")
+    verdict = verdict_field("What the day does.")
     needs_cooling = truth("Whether the day leaves the limit without the cooler.")
     judged = truth("Whether any of it lies in the judged part of the cooling window.")
-    first_cause = _cause("What failed first.")
+    first_cause = cause_field("What failed first.")
     first_failure_hour = real(day_text("first_failure_hour"), null=True)
 
 
