@@ -211,3 +211,23 @@ def test_battery_and_cabin_settle_together(page: Page) -> None:
     page.say("battery", "settled")
     assert page.value("inside") == "settled"
     assert '"state_of_charge": "settled"' in page.text("#curl")
+
+
+def test_minutes_to_danger_stand_beside_the_people(page: Page) -> None:
+    page.open(BUSY)
+    page.wait(lambda: page.text("#danger"))
+    said = page.text("#danger")
+    assert re.match(r"If the cooler stops \(at the worst moment, \d\d:\d\d\): inside", said)
+    assert re.search(r"35 °C after \d+ min", said)
+    assert "not an allowance" in said
+
+
+def test_on_a_telephone_the_question_folds_to_one_line(page: Page) -> None:
+    page.emulate(width=360, height=740)
+    page.open(BUSY)
+    assert not page.run("return document.getElementById('rig').checkVisibility()")
+    line = page.find("#fold-says")
+    assert line.text.startswith("Change: Flatbed cabin at ")
+    assert "09:00 to 20:00, 24 °C" in line.text.replace("\xa0", " ")
+    line.click()
+    assert page.run("return document.getElementById('rig').checkVisibility()")

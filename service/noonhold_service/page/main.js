@@ -11,9 +11,9 @@ import { layOut } from "./sheet.js";
 import { changeWords, Show } from "./show.js";
 import { Source } from "./source.js";
 import { proposedDay } from "./proposed_day.js";
-import { askedWords, contextWords, dayWords, isFar, rigWords, siteWords } from "./telling.js";
+import { askedWords, contextWords, dangerWords, dayWords, isFar, rigWords, siteWords } from "./telling.js";
 import { copyText, curlLine, takeFile } from "./take.js";
-import { reading, remember } from "./units.js";
+import { neat, reading, remember } from "./units.js";
 import { comparisonOf, ranked } from "./what_if.js";
 
 const OWN = "own";
@@ -56,7 +56,7 @@ function later(name, after, act) {
 function changed(name) {
   if (name === "day" && scenario.day === "like") likeTheHottestDay();
   settleTogether(name);
-  for (const each of ["bounds", "changes", "sheet", "retry"]) clearTimeout(timers[each]);
+  for (const each of ["bounds", "changes", "chance", "danger", "sheet", "retry"]) clearTimeout(timers[each]);
   delete document.documentElement.dataset.sheet;
   later("ask", SETTLE_MS, ask);
 }
@@ -82,10 +82,14 @@ async function ask() {
     trouble(null);
     show.answer(current, null);
     by("curl").textContent = curlLine(current.request);
+    by("fold-says").textContent = `Change: ${current.context.slice(0, -1)}, ${scenario.cool_from} to ${scenario.cool_to}, ${neat("temperature", scenario.set_point_c)}`;
     state("answered");
     answers += 1;
     document.documentElement.dataset.answers = String(answers);
     later("changes", IDLE_MS, () => askChanges(signal));
+    later("danger", IDLE_MS, () => askDanger(signal));
+    // Null where it was not asked for: a service that knows it is asked once the answer stands.
+    if ("chance" in answer.summary) later("chance", IDLE_MS, () => askChance(signal));
     if (by("bounds").checked) later("bounds", IDLE_MS, () => askBounds(signal));
     later("sheet", IDLE_MS, lay);
   } catch (error) {
@@ -149,6 +153,34 @@ async function askChanges(signal) {
   }
 }
 
+// The chance of holding, and which defaults decide, cost more than the answer itself.
+async function askChance(signal) {
+  try {
+    current.advised = await post("/v1/projections", { ...current.request, chance: true }, { signal });
+    if (signal.aborted) return;
+    show.advice(current);
+    laySoon();
+  } catch (error) {
+    if (signal.aborted || error.name === "AbortError") return;
+    if (error.waitS) later("chance", error.waitS * 1000, () => askChance(signal));
+  }
+}
+
+// Minutes until it is dangerous inside, beside the number of people.
+async function askDanger(signal) {
+  by("danger").textContent = "";
+  try {
+    const asked = { projection: current.request, occupants: Math.max(1, scenario.people) };
+    const report = await post("/v1/warm-ups", asked, { signal });
+    if (signal.aborted) return;
+    current.danger = report;
+    by("danger").textContent = dangerWords(report);
+  } catch (error) {
+    if (signal.aborted || error.name === "AbortError") return;
+    if (error.waitS) later("danger", error.waitS * 1000, () => askDanger(signal));
+  }
+}
+
 async function askBounds(signal) {
   by("bounds-says").textContent = "Trying a few hundred rigs and days like these…";
   try {
@@ -190,6 +222,7 @@ function meet(error) {
   const told = far
     ? "Too far from every station to use its weather: enter the day's weather."
     : faults.length ? faultsWords(faults.length, inRig.length) : error.message;
+  if (faults.length && !far) by("fold").open = true;
   trouble({ words: told, faults: rest, offer: far ? describeTheDay : null });
   if (error.status === 401) askKey();
   else if (error.waitS) later("retry", error.waitS * 1000, ask);
@@ -221,6 +254,7 @@ function trouble(what) {
   by("context").textContent = current ? "These results are for your previous entry." : "";
   by("bar").dataset.holds = "";
   by("chance").textContent = "";
+  by("danger").textContent = "";
   by("horizons").replaceChildren();
   by("remedies-part").hidden = true;
 }
@@ -245,6 +279,7 @@ async function layNow() {
   if (!current) return;
   const rows = changes.base ? changes.rows.slice(0, 4).map((each) => changeWords(changes.base, each)) : [];
   await layOut(by("sheet"), show.view, askedWords(scenario, current, form), rows, {
+    advised: current.advised,
     when: `${current.answer.rig} · noonhold ${current.answer.versions.noonhold}`,
   });
   document.documentElement.dataset.sheet = "ready";
@@ -387,12 +422,18 @@ for (const [name, id] of [["temperature", "reading-temperature"], ["measures", "
     if (!current) return;
     current.context = contextWords(scenario, current, current.answer, form);
     show.answer(current, bounds);
+    if (current.danger) by("danger").textContent = dangerWords(current.danger);
     if (changes.base) show.changes(changes.base, changes.rows, changes.named);
     by("site-facts").textContent = siteWords(scenario, current.site);
     by("day-facts").textContent = dayWords(scenario, current.site, current.climate, firstDay(scenario, current.climate));
     laySoon();
   });
 }
+
+// On a narrow page the question folds to one line.
+const wide = matchMedia("(min-width: 62rem)");
+by("fold").open = wide.matches;
+wide.addEventListener("change", () => (by("fold").open = wide.matches));
 
 function look() {
   document.documentElement.dataset.colours = reading.colours;

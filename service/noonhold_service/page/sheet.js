@@ -16,7 +16,8 @@ export async function layOut(host, view, asked, changed, told) {
   const colours = palette(true);
   const { word, mark } = stamp(answer);
   const mended = answer.summary.verdict === "holds" ? [] : (remediesOf(answer) ?? []).map(remedyWords);
-  const chance = chanceWords(answer);
+  const { assumptions } = told.advised ?? answer;
+  const chance = chanceWords(told.advised ?? answer);
   host.replaceChildren(
     make("header", {}, make("span", {}, "Noonhold · a projection, not a measurement"), make("span", {}, told.when)),
     make("h1", {}, `${mark} ${word}`),
@@ -29,7 +30,7 @@ export async function layOut(host, view, asked, changed, told) {
     list("got", figures(answer)),
     make("h2", {}, "Temperatures"),
     key(lines(view).map(([name, label]) => [name, label, "line"]), colours),
-    await drawn(temperatures, view, colours, 350),
+    await drawn(temperatures, view, colours, 260),
     make("h2", {}, "Charge (line), power in (up) and out (down)"),
     key(
       [
@@ -38,19 +39,20 @@ export async function layOut(host, view, asked, changed, told) {
       ],
       colours,
     ),
-    await drawn(charge, view, colours, 370),
+    await drawn(charge, view, colours, 280),
     ...(mended.length ? [make("h2", {}, "What would mend it"), run(mended)] : []),
     ...(changed.length
       ? [make("h2", {}, "What would change the answer most, biggest effects first"), run(changed)]
       : []),
-    make("h2", {}, `${answer.assumptions.length} defaults used`),
-    run(assumedLines(answer.assumptions)),
+    make("h2", {}, `${assumptions.length} defaults used`),
+    run(assumedLines(assumptions)),
   );
 }
 
 // The question's own first, then the rig's; alike ones, of several parts, once.
 function assumedLines(assumptions) {
-  const list = assumptions.toSorted((a, b) => a.path.startsWith("/rig") - b.path.startsWith("/rig"));
+  const list = assumptions.toSorted((a, b) =>
+    Boolean(b.decisive) - Boolean(a.decisive) || a.path.startsWith("/rig") - b.path.startsWith("/rig"));
   return [...new Set(list.map(assumptionLine))];
 }
 

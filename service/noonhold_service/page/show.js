@@ -36,7 +36,7 @@ export class Show {
     by("stamp").textContent = `${mark} ${word}`;
     by("sentence").textContent = sentence(current.answer);
     by("bar").dataset.holds = holds;
-    by("chance").textContent = chanceWords(current.answer);
+    this.advice(current);
     by("horizons").replaceChildren(
       ...horizons(current.answer).map(([name, state, more]) =>
         make("div", { "data-holds": state.holds }, make("dt", {}, name),
@@ -61,7 +61,6 @@ export class Show {
     this.point(Math.min(this.row, this.view.count - 1));
     this.hoursTable();
     this.daysTable(current.answer);
-    this.assumptions(current.answer.assumptions);
     by("bounds-says").textContent = bounds ? boundsWords(bounds) : "";
   }
 
@@ -127,6 +126,12 @@ export class Show {
     );
   }
 
+  // The chance, and the defaults with those that decide the verdict, once they are known.
+  advice({ answer, advised }) {
+    by("chance").textContent = chanceWords(advised ?? answer);
+    this.assumptions((advised ?? answer).assumptions);
+  }
+
   // Each with a button where it is a field of the question; another rig is only told.
   remedies({ answer, scenario }) {
     const found = remediesOf(answer);
@@ -146,11 +151,14 @@ export class Show {
   }
 
   assumptions(list) {
-    by("assumed-count").textContent = `${list.length} defaults used`;
+    const deciding = list.filter((each) => each.decisive).length;
+    by("assumed-count").textContent =
+      `${list.length} defaults used${deciding ? `, ${deciding} of them could turn the verdict` : ""}`;
     by("assumed").replaceChildren(
       ...list.map((each) => {
         const { name, value, reason } = assumptionWords(each);
-        return make("li", {}, make("b", {}, `${name}:`), ` ${[value, reason].filter(Boolean).join(" – ")}`);
+        const turns = each.decisive ? make("em", {}, "▲ could turn the verdict: ") : null;
+        return make("li", {}, turns, make("b", {}, `${name}:`), ` ${[value, reason].filter(Boolean).join(" – ")}`);
       }),
     );
   }

@@ -1,7 +1,7 @@
 // The question in words: beside its fields, under the sentence, and on the sheet.
 
 import { isProposed } from "./proposed_day.js";
-import { energy, figure, power } from "./units.js";
+import { energy, figure, neat, power } from "./units.js";
 import { clockOf, dateOf, yearDay } from "./view.js";
 
 const MONTHS = [
@@ -84,6 +84,19 @@ export function contextWords(scenario, { site }, answer, form) {
 
 const chosen = (form, name) => form.field(name).selectedOptions[0]?.textContent ?? "";
 const span = (scenario, name) => `${scenario[`${name}_from`]} to ${scenario[`${name}_to`]}`;
+
+// How soon each threshold is reached after the cooler stops, in the quickest of the cases.
+export function dangerWords({ stop_at, worst, cases }) {
+  const soonest = new Map();
+  for (const each of cases.flatMap((one) => one.minutes_until)) {
+    if (each.minutes === null) continue;
+    soonest.set(each.temperature_c, Math.min(each.minutes, soonest.get(each.temperature_c) ?? Infinity));
+  }
+  const when = `${worst ? "at the worst moment, " : "at "}${clockOf(stop_at)}`;
+  const steps = [...soonest].map(([heat, minutes]) => `${neat("temperature", heat)} after ${Math.floor(minutes)} min`);
+  if (!steps.length) return "";
+  return `If the cooler stops (${when}): inside ${steps.join(", ")}. A warning, not an allowance.`;
+}
 
 // Name and text of everything the question says.
 export function askedWords(scenario, { site, answer }, form) {

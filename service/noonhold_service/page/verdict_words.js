@@ -96,7 +96,7 @@ export function horizons(answer) {
 
 // The chance of holding, where the answer has it as a number or as part of something.
 export function chanceWords(answer) {
-  const told = answer.chance ?? answer.summary.chance;
+  const told = answer?.chance ?? answer?.summary.chance;
   const share = typeof told === "number" ? told : (told?.probability ?? told?.holds?.probability);
   return typeof share === "number" ? `Likely to hold: ${figure("share", share)}` : "";
 }
