@@ -61,6 +61,8 @@ _WIDEST_START: Final = 4.0  # prior widths
 _INSIDE: Final = 1e-6
 _TOLERANCE: Final = 1e-5
 _MOST_EVALUATIONS: Final = 30
+_WORTH_KEEPING: Final = 1.5  # a misfit so many times that of the first search loses too much of it
+_MISFIT: Final = 2.0  # times the instruments' error, from which on the model is said to misfit
 
 
 @dataclass(frozen=True)
@@ -234,10 +236,22 @@ class _Fit:
         slopes = self.slopes(z, np.ones(self.unknowns, dtype=bool))
         return Posterior(slopes.T @ slopes, len(self.names))
 
+    def misfit(self, z: FloatArray) -> float:
+        """Return the root mean square of the differences over the instruments' assumed errors."""
+        records = self.records(z)
+        scaled = [
+            (row.differences(records, FITTED) / row.assumed_errors(records, FITTED))[
+                row.told(records, FITTED)
+            ]
+            for row in self.rows
+        ]
+        return float(np.sqrt(np.mean(np.concatenate(scaled) ** 2)))
+
     def search(self) -> tuple[FloatArray, BoolArray, Posterior]:
         """Return the best unknowns, which of them were free, and what is known there."""
         every = np.ones(self.unknowns, dtype=bool)
         z = self.solve(np.zeros(self.unknowns), every)
+        closest = z
         self.learn_errors(z)
         z = self.solve(z, every)
         self.learn_errors(z)
@@ -246,6 +260,12 @@ class _Fit:
         free[: len(self.names)] = identified(posterior)
         if not free.all():
             z = self.solve(z, free)
+            self.learn_errors(z)
+            posterior = self.posterior(z)
+        if self.misfit(z) > _WORTH_KEEPING * self.misfit(closest):
+            # Errors that stay alike for hours make the log look as if it said nothing, and yet it
+            # is met far better: that is kept, with intervals as wide as the errors make them.
+            z, free = closest, every
             self.learn_errors(z)
             posterior = self.posterior(z)
         return z, free, posterior
@@ -286,6 +306,9 @@ def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None)
     Where no irradiance was logged its level is uncertain, and with it the sun on shell and arrays.
     A factor whose width the log narrows by less than three tenths is not identified: it is held
     at 1, the others are fitted again, and its prior variance is carried into their intervals.
+    Where that would meet the log more than half as badly again as the first search did, the first
+    search's factors are kept, all of them, with the wide intervals that its errors make; a note
+    tells by how much the model misfits.
 
     References
     ----------
@@ -313,18 +336,36 @@ def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None)
     count = len(fit.names)
     found = estimates(fit.names, z[:count] * fit.widths, fit.widths, posterior, free, limits)
     before, after = model.run({}), fit.records(z)
+    met = channel_fits(rows, after, FITTED)
     return Calibration(
         rig=setup.rig,
         fitted_rig=scaled_rig(setup.rig, {e.name: e.factor for e in found}),
         estimates=found,
         correlations=posterior.correlations(),
-        fitted=channel_fits(rows, after, FITTED),
+        fitted=met,
         held_out=channel_fits(rows, after, HELD_OUT),
         prior_fitted=channel_fits(rows, before, FITTED),
         prior_held_out=channel_fits(rows, before, HELD_OUT),
         intervals=sum(len(piece) for piece in pieces),
-        notes=(*accepted, *_notes(setup, log, model)),
+        notes=(*accepted, *_notes(setup, log, model), *_misfits(met, rows)),
     )
+
+
+def _misfits(met: tuple[ChannelFit, ...], rows: tuple[ChannelRows, ...]) -> tuple[str, ...]:
+    """Return where a fit misses the log by more than its instruments do, as notes."""
+    notes = []
+    for fit, row in zip(met, rows, strict=True):
+        error = row.channel.error
+        relative = row.channel.relative_error
+        if relative or fit.rmse is None or fit.rmse <= _MISFIT * error:
+            continue
+        unit = "" if fit.unit == "1" else f" {fit.unit}"
+        notes.append(
+            f"the model misfits: {fit.channel} is met within {fit.rmse:.2g}{unit} (root mean"
+            f" square), where its instrument explains {error:g}; the factors carry what the model"
+            " lacks, and hold for weather and use like the log's"
+        )
+    return tuple(notes)
 
 
 def _accepted(setup: LogSetup, log: FieldLog, options: FitOptions) -> tuple[str, ...]:

@@ -16,6 +16,9 @@ from noonhold.studies.calibration.log_channels import ChannelRows
 _LEAST_SCALE: Final = 0.2  # of the assumed errors; no log proves its instruments better
 _UNKNOWNS_A_CHANNEL: Final = 2.0
 _MOST_CORRELATION: Final = 0.98
+# The assumed errors of the instruments count as so many independent rows: where the log's own rows
+# are worth less, they say how large errors are, and Student's quantile does not run away.
+_LEAST_FREEDOM: Final = 4.0
 
 
 @dataclass(frozen=True)
@@ -86,14 +89,16 @@ def error_scale(scaled: FloatArray) -> float:
     Their root mean square, times ``sqrt((1 + ρ) / (1 - ρ))`` for the autocorrelation ρ of
     neighbours. The ``n = k (1 - ρ) / (1 + ρ)`` independent rows that are left have two unknowns
     taken from them, and a spread found from few rows may be too small by chance: hence
-    ``sqrt(n / (n - 2))``, and Student's quantile over the normal one.
+    ``sqrt(n / (n - 2))``, and Student's quantile over the normal one, at four degrees of freedom
+    and more: the instruments' assumed errors are worth that much, and a run that misses the log in
+    one long wave would have its errors multiplied by hundreds otherwise.
     """
     if not len(scaled):
         return 1.0
     rho = min(max(autocorrelation(scaled), 0.0), _MOST_CORRELATION)
     runs = (1.0 + rho) / (1.0 - rho)
     independent = len(scaled) / runs
-    freedom = max(independent - _UNKNOWNS_A_CHANNEL, 1.0)
+    freedom = max(independent - _UNKNOWNS_A_CHANNEL, _LEAST_FREEDOM)
     few = math.sqrt(independent / freedom) * float(student.ppf(0.975, freedom) / normal.ppf(0.975))
     spread = math.sqrt(float(np.mean(scaled**2)))
     return max(spread * math.sqrt(runs) * max(few, 1.0), _LEAST_SCALE)
