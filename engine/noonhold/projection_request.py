@@ -21,8 +21,11 @@ class ProjectionRequest:
         Where, what is done, what is comfortable, and the state at the first moment.
     weather : WeatherRequest
         Which weather is asked for.
+    chance : bool, optional
+        Whether to say how likely the days hold, and which defaults decide it.
     """
 
     rig: Rig
     scenario: Scenario
     weather: WeatherRequest
+    chance: bool = False

@@ -337,7 +337,7 @@ def test_study_numbers_have_their_defaults_and_reasons(client: FlaskClient) -> N
     by_place = {(each["study"], each["pointer"]): each for each in told}
     assert by_place["warm_up", "/thresholds_c"]["default"] == [30, 35, 40]
     shell = by_place["uncertainty", "/ranges/shell_conductance_factor"]
-    assert shell["default"] == {"low": 0.9, "high": 1.3}
+    assert shell["default"] == {"low": 0.85, "high": 1.15}
     assert "insulation" in shell["reason"]
     for each in told:
         assert each["lower"] < each["upper"] and each["description"] and each["unit"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from noonhold.documents.fields import Part
+from noonhold.documents.fields import Flag, Part
 from noonhold.documents.scenario_loader import (
     RigReference,
     RigResolver,
@@ -23,12 +23,16 @@ class ProjectionSchema(ScenarioSchema):
     class Meta(DocumentSchema.Meta):
         """The order in which descriptions and assumptions list the parts."""
 
-        fields = ("rig", "place", "weather", "operation", "start", "comfort")
+        fields = ("rig", "place", "weather", "operation", "start", "comfort", "chance")
 
     target = None
 
     rig = RigReference("The rig, or the identifier of a sample rig.", required=True)
     weather = Part(WeatherSchema, "The weather, in exactly one of three ways.", required=True)
+    chance = Flag(
+        "Whether to say how likely the days hold with the rig as built, and to put the defaults"
+        " first whose own plausible range turns the verdict; false where it is left out."
+    )
 
 
 def load_projection(
@@ -56,7 +60,9 @@ def load_projection(
     parts = load_parts(_SCHEMA, document, resolver)
     built = parts.built
     scenario = Scenario(built["place"], built["operation"], built["comfort"], built["start"])
-    return Loaded(ProjectionRequest(parts.rig, scenario, built["weather"]), parts.assumptions)
+    chance = bool(parts.data.get("chance"))
+    request = ProjectionRequest(parts.rig, scenario, built["weather"], chance)
+    return Loaded(request, parts.assumptions)
 
 
 def dump_projection(request: ProjectionRequest) -> dict[str, Any]:
@@ -70,7 +76,8 @@ def dump_projection(request: ProjectionRequest) -> dict[str, Any]:
         "comfort": scenario.comfort,
     }
     document: dict[str, Any] = _SCHEMA.dump(parts)
-    return {**document, "weather": dump_weather(request.weather)}
+    document |= {"weather": dump_weather(request.weather)}
+    return document | ({"chance": True} if request.chance else {})
 
 
 _SCHEMA = ProjectionSchema()

@@ -54,11 +54,14 @@ class Assumption:
         What was taken; ``None`` where nothing was.
     reason : str
         Why.
+    decisive : bool, optional
+        Whether its own plausible range turns the verdict; known only where that was tried.
     """
 
     path: str
     value: object
     reason: str
+    decisive: bool = False
 
 
 @dataclass(frozen=True)

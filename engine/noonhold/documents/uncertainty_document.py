@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, ClassVar
 
-from noonhold.documents.fields import Part
+from noonhold.documents.fields import Choice, Part
 from noonhold.documents.nested import (
     ProjectionPart,
     nested_projection,
@@ -26,7 +26,13 @@ from noonhold.errors import DocumentError, Fault
 from noonhold.projection_request import ProjectionRequest
 from noonhold.quantities import Quantity
 from noonhold.studies.uncertainty.sobol import is_power_of_two
-from noonhold.studies.uncertainty.uncertain_inputs import INPUTS, TEMPERATURE, Range, UncertainInput
+from noonhold.studies.uncertainty.uncertain_inputs import (
+    INPUTS,
+    TEMPERATURE,
+    Condition,
+    Range,
+    UncertainInput,
+)
 from noonhold.studies.uncertainty.uncertainty_study import UncertaintyRequest
 
 MOST_SAMPLES = 4096
@@ -75,8 +81,15 @@ def _range_part(each: UncertainInput) -> Part:
     return Part(
         OffsetRangeSchema if each.name == TEMPERATURE else FactorRangeSchema,
         f"{each.meaning[0].upper()}{each.meaning[1:]}; by default from {each.likely.low:g} to"
-        f" {each.likely.high:g}: {each.reason}.",
+        f" {each.likely.high:g}: {each.reason}.{_aged_words(each)}",
     )
+
+
+def _aged_words(each: UncertainInput) -> str:
+    if each.aged is None:
+        return ""
+    low, high = each.aged.low, each.aged.high
+    return f" After some years from {low:g} to {high:g}: {each.aged_reason}."
 
 
 class RangesSchema(DocumentSchema):
@@ -97,6 +110,12 @@ class UncertaintySchema(DocumentSchema):
 
     projection = ProjectionPart("What is uncertain.")
     ranges = Part(RangesSchema, "How far.")
+    condition = Choice(
+        Condition,
+        "Default ranges of the rig: as built, about what was stated, or after some years of use.",
+        default=Condition.AS_BUILT,
+        reason="what was stated is the rig as it was built",
+    )
     samples = StudyNumber(SAMPLES, whole=True, default=256, reason="bands to a few hundredths")
     sensitivity_samples = StudyNumber(
         SENSITIVITY, whole=True, default=64, reason="enough to tell what matters from what does not"
@@ -142,16 +161,15 @@ def load_uncertainty(
     projection = nested_projection(data["projection"], ("projection",), resolver)
     asked = projection.value
     given: dict[str, Range] = _SCHEMA.built({"ranges": data.get("ranges", {})})["ranges"]
-    taken = [
-        Assumption(
-            pointer(("ranges", each.name)),
-            {"low": each.likely.low, "high": each.likely.high},
-            each.reason,
-        )
-        for each in INPUTS
-        if each.name not in given
-    ]
-    ranges = {each.name: given.get(each.name, each.likely) for each in INPUTS}
+    condition = Condition(data["condition"])
+    taken = []
+    ranges = {}
+    for each in INPUTS:
+        limits, reason = each.default(condition)
+        ranges[each.name] = given.get(each.name, limits)
+        if each.name not in given:
+            path = pointer(("ranges", each.name))
+            taken.append(Assumption(path, {"low": limits.low, "high": limits.high}, reason))
     if all(limits.low == limits.high for limits in ranges.values()):
         raise DocumentError([Fault("/ranges", "every input is held: nothing is uncertain")])
     _check_work(asked, data, sum(limits.low < limits.high for limits in ranges.values()))

@@ -15,6 +15,8 @@ from noonhold.projection import Projection
 from noonhold.projection_result import ProjectionResult
 from noonhold.quantities import DAY_FIGURES, DAY_TOTALS
 from noonhold.stay import Stay
+from noonhold.studies.remedies.advice import Advice
+from noonhold.studies.remedies.remedy_search import remedies_report
 from noonhold.sustained import Sustained
 from noonhold.verdict import CAUTIONS, Cause, DayVerdicts, Verdict
 from noonhold.verdict_sentence import sentence
@@ -265,13 +267,39 @@ def assumptions_document(made: Iterable[Assumption], notes: Iterable[str]) -> li
     Returns
     -------
     list of dict
-        ``path``, ``value``, ``reason``.
+        ``path``, ``value``, ``reason``, ``decisive``.
     """
-    told = [{"path": a.path, "value": plain(a.value), "reason": str(a.reason)} for a in made]
-    return told + [{"path": "/weather", "value": None, "reason": note} for note in notes]
+    listed = [
+        {
+            "path": each.path,
+            "value": plain(each.value),
+            "reason": str(each.reason),
+            "decisive": each.decisive,
+        }
+        for each in made
+    ]
+    return listed + [
+        {"path": "/weather", "value": None, "reason": note, "decisive": False} for note in notes
+    ]
 
 
-def projection_document(found: ProjectionResult, made: Iterable[Assumption]) -> dict[str, Any]:
+def advice_document(advice: Advice) -> dict[str, Any]:
+    """Return remedies and chance as the summary has them."""
+    chance = advice.chance
+    return {
+        "remedies": remedies_report(advice.remedies),
+        "chance": None
+        if chance is None
+        else {
+            "probability": number(chance.probability),
+            "standard_error": number(chance.standard_error),
+        },
+    }
+
+
+def projection_document(
+    found: ProjectionResult, made: Iterable[Assumption], advice: Advice
+) -> dict[str, Any]:
     """Return the whole answer to a request for a projection.
 
     Parameters
@@ -280,6 +308,8 @@ def projection_document(found: ProjectionResult, made: Iterable[Assumption]) -> 
         What the engine found.
     made : iterable of Assumption
         From reading the request.
+    advice : Advice
+        What would mend the verdict, and its chance.
 
     Returns
     -------
@@ -287,7 +317,7 @@ def projection_document(found: ProjectionResult, made: Iterable[Assumption]) -> 
         What a reader asks first stands first.
     """
     return {
-        "summary": summary_document(found),
+        "summary": summary_document(found) | advice_document(advice),
         "cautions": list(CAUTIONS),
         "rig": found.projection.rig.name,
         "station": station_document(found.near),

@@ -9,6 +9,7 @@ from marshmallow import Schema, fields
 from noonhold.dataset import VARIABLES
 from noonhold.documents import RigSchema
 from noonhold.quantities import DAY_TOTALS, quantity
+from noonhold.studies.remedies.levers import Lever
 from noonhold_service.answers.projection_answer import DAY_NUMBERS
 from noonhold_service.description.answer_fields import many, part, real, text, truth, whole
 from noonhold_service.description.horizon_schemas import (
@@ -65,6 +66,23 @@ class TotalsSchema(Schema):
         }
 
 
+class RemedySchema(Schema):
+    """A single change with which the days hold."""
+
+    lever = text("What is changed.", enum=[str(each) for each in Lever])
+    sentence = text("The change and what it does, in words.")
+    verdict = verdict_field("With the change.")
+    value = real("The new value, in its unit; null where the change has none.", null=True)
+    unit = text("Of the value, as UDUNITS writes it.", null=True)
+
+
+class ChanceSchema(Schema):
+    """How likely something is, from samples."""
+
+    probability = real("Share of the samples. [1]")
+    standard_error = real("Of that share. [1]")
+
+
 class SummarySchema(Schema):
     """The verdict over all days."""
 
@@ -99,6 +117,17 @@ class SummarySchema(Schema):
     charge_at_end = real(day_text("charge_at_end"))
     hours_of_cooling = real(day_text("hours_of_cooling"))
     totals = part(TotalsSchema, "Energies of the whole span.")
+    remedies = many(
+        fields.Nested(RemedySchema),
+        "Single changes with which the days hold, each shown by a run, in the order of how little"
+        " they ask; empty where they hold, or where none of the changes tried is enough.",
+    )
+    chance = part(
+        ChanceSchema,
+        "How likely every day holds with the rig as built, within the ranges of the uncertainty"
+        " study; null where the request does not ask for it.",
+        null=True,
+    )
 
 
 class DaySchema(Schema):
@@ -145,6 +174,7 @@ class AssumptionSchema(Schema):
         required=True, allow_none=True, metadata={"description": "What was taken; null: nothing."}
     )
     reason = text("Why.")
+    decisive = truth("Whether its own plausible range turns the verdict; tried with chance alone.")
 
 
 def _column(name: str) -> fields.Field[Any]:

@@ -40,6 +40,7 @@ def _entrance() -> dict[str, Any]:
             "years": "/v1/years",
             "rig_expansions": "/v1/rigs/expansions",
             "rigs": "/v1/rigs",
+            "expansions": "/v1/rigs/expansions",
             "stations": "/v1/stations",
             "quantities": "/v1/quantities",
         },

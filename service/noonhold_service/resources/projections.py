@@ -7,8 +7,18 @@ import time
 from flask import Response
 from flask_smorest import Blueprint
 
-from noonhold.documents import ProjectionRequest, ProjectionSchema, load_projection
+from noonhold.documents import (
+    Assumption,
+    Loaded,
+    ProjectionRequest,
+    ProjectionSchema,
+    load_projection,
+)
+from noonhold.documents.decisive_defaults import flag_decisive
 from noonhold.projection_result import ProjectionResult, run_projection
+from noonhold.studies.remedies.advice import Advice, advise
+from noonhold.studies.remedies.remedy_search import verdict_of
+from noonhold.studies.study_base import ProjectionCache
 from noonhold_service.answers.projection_answer import projection_document
 from noonhold_service.description.answer_schemas import ProjectionAnswerSchema
 from noonhold_service.description.openapi import problems
@@ -88,8 +98,41 @@ def create_projection() -> Response:
         found = compute(held, loaded.value)
         held.metrics.computation(work.run_days, time.perf_counter() - began)
         # Writing an answer, a picture above all, is work that the gate must count too.
-        document = projection_document(found, loaded.assumptions)
+        document = projection_document(found, *advice_for(held, loaded, found))
         return respond_with(only(document, wanted), form, found)
+
+
+def advice_for(
+    held: AppState, loaded: Loaded[ProjectionRequest], found: ProjectionResult
+) -> tuple[tuple[Assumption, ...], Advice]:
+    """Return the assumptions, decisive ones first where that was asked for, and the advice.
+
+    Parameters
+    ----------
+    held : AppState
+        For stations and their parsed weather.
+    loaded : Loaded of ProjectionRequest
+        The request and its assumptions.
+    found : ProjectionResult
+        Its result.
+
+    Returns
+    -------
+    assumptions : tuple of Assumption
+    advice : Advice
+    """
+    request = loaded.value
+    cache = ProjectionCache(held.catalogue, held.weather.read, step_of(request))
+    advice = advise(request, found, cache)
+    if not request.chance:
+        return tuple(loaded.assumptions), advice
+    made = flag_decisive(
+        loaded.assumptions,
+        request,
+        found.summary.verdict,
+        lambda changed: verdict_of(changed, cache),
+    )
+    return made, advice
 
 
 def compute(held: AppState, request: ProjectionRequest) -> ProjectionResult:

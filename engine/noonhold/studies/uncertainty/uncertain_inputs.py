@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import Final
 
 import numpy as np
@@ -27,6 +28,13 @@ BATTERY: Final = "battery_factor"
 SUN: Final = "sun_factor"
 TEMPERATURE: Final = "temperature_offset_k"
 WIND: Final = "wind_factor"
+
+
+class Condition(StrEnum):
+    """What state the rig is in, which decides how far it may be from what was stated."""
+
+    AS_BUILT = "as_built"
+    AFTER_SOME_YEARS = "after_some_years"
 
 
 @dataclass(frozen=True)
@@ -54,11 +62,15 @@ class UncertainInput:
     meaning : str
         What it multiplies or is added to.
     likely : Range
-        The default range.
+        The default range as built, about the stated value as its middle.
     reason : str
         Why that range, with its source.
     as_stated : float
         The value that leaves the run as it was stated.
+    aged : Range, optional
+        The default range after some years of use, where they change it.
+    aged_reason : str, optional
+        Why that range.
     """
 
     name: str
@@ -66,60 +78,90 @@ class UncertainInput:
     likely: Range
     reason: str
     as_stated: float = 1.0
+    aged: Range | None = None
+    aged_reason: str | None = None
+
+    def default(self, condition: Condition = Condition.AS_BUILT) -> tuple[Range, str]:
+        """Return the default range in a condition of the rig, and its reason.
+
+        Parameters
+        ----------
+        condition : Condition, optional
+            What years change has a range of its own.
+
+        Returns
+        -------
+        range : Range
+        reason : str
+        """
+        if condition is Condition.AS_BUILT or self.aged is None or self.aged_reason is None:
+            return self.likely, self.reason
+        return self.aged, self.aged_reason
 
 
 INPUTS: Final = (
     UncertainInput(
         SHELL_CONDUCTANCE,
         "conductivity of every layer, and conductance of every window between its faces",
-        Range(0.9, 1.3),
-        "framing, fastenings and compressed insulation are seldom in a list of layers, and mostly"
-        " make it worse; common practice, no source",
+        Range(0.85, 1.15),
+        "foam varies by some percent, joints and fastenings by more than is in a list of layers;"
+        " common practice, no source",
     ),
     UncertainInput(
         LEAKAGE,
         "leakage, as air changes or as area",
-        Range(0.5, 2.0),
-        "seldom measured; like builds differ by a factor of two either way; common practice, no"
-        " source",
+        Range(0.5, 1.5),
+        "seldom measured; like builds differ by half either way; common practice, no source",
+        aged=Range(0.8, 2.0),
+        aged_reason="seals harden and doors sag; common practice, no source",
     ),
     UncertainInput(
         ABSORPTANCE,
         "solar absorptance of every outer face, at most 1 in all",
-        Range(0.9, 1.25),
-        "dirt and age darken light colours, cleaning brightens them; common practice, no source",
+        Range(0.9, 1.1),
+        "one colour's paints differ by as much; common practice, no source",
+        aged=Range(1.0, 1.35),
+        aged_reason="dirt and age darken light colours; common practice, no source",
     ),
     UncertainInput(
         COOLER_CAPACITY,
         "gross capacity of every stage, its coil as it is",
-        Range(0.88, 1.03),
-        "makers' ratings may fall short by 5 %, and dust on the condenser costs as much again;"
-        " common practice, no source",
+        Range(0.95, 1.05),
+        "the tolerance of makers' ratings; common practice, no source",
+        aged=Range(0.85, 1.0),
+        aged_reason="dust on the condenser and a little refrigerant lost; common practice, no"
+        " source",
     ),
     UncertainInput(
         COOLER_POWER,
         "power of the compressor, the indoor fan's not",
-        Range(0.95, 1.12),
-        "as for the capacity: a dirty or ageing machine draws more; common practice, no source",
+        Range(0.95, 1.05),
+        "the tolerance of makers' ratings; common practice, no source",
+        aged=Range(1.0, 1.12),
+        aged_reason="a dirty or ageing machine draws more; common practice, no source",
     ),
     UncertainInput(
         ARRAY,
         "rated power of every array, controllers as they are",
-        Range(0.85, 1.02),
-        "soiling of some percent, ageing of about half a percent a year, tolerance of 2 %; common"
-        " practice, no source",
+        Range(0.95, 1.05),
+        "tolerance of 2 to 3 % and the spread of everyday soiling; common practice, no source",
+        aged=Range(0.82, 0.98),
+        aged_reason="ageing of about half a percent a year and dust that stays; common practice,"
+        " no source",
     ),
     UncertainInput(
         BATTERY,
         "usable energy of the battery, the reserve's share and the charge at the start as stated",
-        Range(0.8, 1.0),
-        "a battery is commonly kept until a fifth of its energy is lost; common practice, no"
-        " source",
+        Range(0.95, 1.05),
+        "cells differ by a few percent from their rating; common practice, no source",
+        aged=Range(0.8, 0.97),
+        aged_reason="a battery is commonly kept until a fifth of its energy is lost; common"
+        " practice, no source",
     ),
     UncertainInput(
         SUN,
         "sunlight on every face, window and array",
-        Range(0.85, 1.05),
+        Range(0.9, 1.1),
         "haze and cloud beside those of the weather, and the few percent by which irradiance from"
         " satellites and models errs; common practice, no source",
     ),
@@ -127,16 +169,16 @@ INPUTS: Final = (
         TEMPERATURE,
         "added to the outdoor air and to the sky's temperature, humidity ratio as it is unless"
         " the air cannot hold it",
-        Range(-1.5, 2.0),
-        "the place is not the station, dark ground around is warmer, forecasts err by a degree or"
-        " two; common practice, no source",
+        Range(-1.5, 1.5),
+        "the place is not the station, and forecasts err by a degree or two; common practice, no"
+        " source",
         0.0,
     ),
     UncertainInput(
         WIND,
         "wind speed",
-        Range(0.5, 1.2),
-        "stations stand in the open, camps mostly do not; common practice, no source",
+        Range(0.6, 1.4),
+        "how open the camp is beside the terrain that was stated; common practice, no source",
     ),
 )
 NAMES: Final = tuple(each.name for each in INPUTS)

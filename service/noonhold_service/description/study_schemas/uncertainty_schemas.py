@@ -8,6 +8,7 @@ from marshmallow import Schema, fields
 
 from noonhold.studies.uncertainty.uncertain_inputs import INPUTS
 from noonhold_service.description.answer_fields import part
+from noonhold_service.description.answer_schemas import ChanceSchema
 from noonhold_service.description.study_schemas.schema_parts import (
     StudyAnswerSchema,
     notes,
@@ -57,13 +58,6 @@ class BandSchema(Schema):
     p10 = real("10th percentile.", 0.22)
     p50 = real("50th percentile.", 0.31)
     p90 = real("90th percentile.", 0.38)
-
-
-class ChanceSchema(Schema):
-    """How likely something is."""
-
-    probability = share("Share of the samples.", 0.87)
-    standard_error = real("Of that share.", 0.02)
 
 
 class InputShareSchema(Schema):
