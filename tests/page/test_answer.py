@@ -70,7 +70,7 @@ def test_there_is_an_answer_without_any_input(page: Page) -> None:
     page.open()
     assert page.state() == "answered"
     assert re.search(r"[●◐▲▽] (Holds|Holds narrowly|Fails: .+)$", page.text("#stamp"))
-    assert re.search(r"\d+ %", page.text("#sentence"))
+    assert re.search(r"\d\d:\d\d", page.text("#sentence"))
     assert "kill" in page.text("#cautions")
     assert len(page.browser.all("#temperatures canvas")) == 1
     assert len(page.browser.all("#charge-chart canvas")) == 1

@@ -125,6 +125,13 @@ def test_today_day_after_day_and_the_stay_stand_under_the_sentence(page: Page) -
     assert page.text("#chance") == "Likely to hold: 83 %"
 
 
+def test_the_service_gives_all_three_horizons(page: Page) -> None:
+    page.open("#day=typical&month=1")
+    names = [each.text for each in page.browser.all("#horizons dt")]
+    assert names == ["Today", "Day after day", "Arriving full"]
+    assert all(len(each.text) > 4 for each in page.browser.all("#horizons dd"))
+
+
 def test_a_remedy_that_is_a_field_is_applied_by_its_button(page: Page) -> None:
     page.open(BUSY)
     failing(page)

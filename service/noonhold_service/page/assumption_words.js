@@ -10,6 +10,8 @@ const UNITS = [
   ["_w_m2k", " W/m²K"],
   ["_w_mk", " W/mK"],
   ["_kj_m2k", " kJ/m²K"],
+  ["_j_m2ks05", " J/m²Ks½"],
+  ["_w_k", " W/K"],
   ["_per_k", " per K"],
   ["_m_s", " m/s"],
   ["_km_h", " km/h"],

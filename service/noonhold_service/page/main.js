@@ -2,6 +2,7 @@
 
 import { keepKey, post, Trouble } from "./asking.js";
 import { by, make } from "./dom.js";
+import { faultsWords, faultWords } from "./fault_words.js";
 import { QuestionForm } from "./form.js";
 import { fragmentOf, scenarioOf } from "./link.js";
 import { drawMap } from "./map.js";
@@ -10,19 +11,18 @@ import { DEFAULTS, documentOf, fieldOf, firstDay } from "./scenario.js";
 import { layOut } from "./sheet.js";
 import { changeWords, Show } from "./show.js";
 import { Source } from "./source.js";
+import { STUDIES, Studies } from "./studies.js";
 import { proposedDay } from "./proposed_day.js";
-import { askedWords, contextWords, dangerWords, dayWords, isFar, rigWords, siteWords } from "./telling.js";
+import { askedWords, contextWords, dayWords, isFar, rigWords, siteWords } from "./telling.js";
 import { copyText, curlLine, takeFile } from "./take.js";
 import { neat, reading, remember } from "./units.js";
-import { comparisonOf, ranked } from "./what_if.js";
 
 const OWN = "own";
 const SETTLE_MS = 90; // long enough for the next key stroke, shorter than a blink
-const IDLE_MS = 450; // then the studies, which cost more
+const IDLE_MS = 450; // then the sheet
 const SLOW_MS = 6000;
 const BUSY_MS = 500;
 const RETRY_S = 3;
-const CHANGES_SHOWN = 6;
 // Where the service says that no station is near enough.
 const NO_WEATHER = /^\/(place|weather\/typical_year.*)$/;
 
@@ -38,13 +38,12 @@ const show = new Show((change) => {
   form.show();
   changed();
 });
+const studies = new Studies(show, later, laySoon);
 const timers = {};
 let controller = new AbortController();
 let current = null;
-let bounds = null;
 let laying = Promise.resolve();
 let answers = 0; // how many there were, for whoever waits for the next one
-let changes = { base: null, rows: [], named: new Map() };
 
 // --- one question after the other -----------------------------------------------------------
 
@@ -56,7 +55,7 @@ function later(name, after, act) {
 function changed(name) {
   if (name === "day" && scenario.day === "like") likeTheHottestDay();
   settleTogether(name);
-  for (const each of ["bounds", "changes", "chance", "danger", "sheet", "retry"]) clearTimeout(timers[each]);
+  for (const each of [...STUDIES, "sheet", "retry"]) clearTimeout(timers[each]);
   delete document.documentElement.dataset.sheet;
   later("ask", SETTLE_MS, ask);
 }
@@ -78,7 +77,6 @@ async function ask() {
     const answer = await post("/v1/projections", question.request, { signal });
     if (signal.aborted) return;
     current = { ...question, answer, scenario: { ...scenario }, context: contextWords(scenario, question, answer, form) };
-    bounds = null;
     trouble(null);
     show.answer(current, null);
     by("curl").textContent = curlLine(current.request);
@@ -86,11 +84,7 @@ async function ask() {
     state("answered");
     answers += 1;
     document.documentElement.dataset.answers = String(answers);
-    later("changes", IDLE_MS, () => askChanges(signal));
-    later("danger", IDLE_MS, () => askDanger(signal));
-    // Null where it was not asked for: a service that knows it is asked once the answer stands.
-    if ("chance" in answer.summary) later("chance", IDLE_MS, () => askChance(signal));
-    if (by("bounds").checked) later("bounds", IDLE_MS, () => askBounds(signal));
+    studies.begin(current, signal);
     later("sheet", IDLE_MS, lay);
   } catch (error) {
     if (signal.aborted || error.name === "AbortError") return;
@@ -132,69 +126,6 @@ async function questionNow() {
   return { request, site, climate, rig, own };
 }
 
-async function askChanges(signal) {
-  const { site, climate, rig, request } = current;
-  by("change-says").textContent = changes.base ? "" : "Comparing…";
-  try {
-    const asked = comparisonOf(scenario, site, climate, request.rig, rig);
-    const report = await post("/v1/comparisons", asked.request, { signal });
-    const rows = ranked(report).slice(0, CHANGES_SHOWN);
-    changes = { base: report.base.figures, rows, named: asked.named };
-    show.changes(changes.base, rows, asked.named);
-    by("change-says").textContent =
-      `${report.variants.length} changes compared, each made alone; biggest effects first.`;
-    laySoon();
-  } catch (error) {
-    if (signal.aborted || error.name === "AbortError") return;
-    if (error.waitS) later("changes", error.waitS * 1000, () => askChanges(signal));
-    by("change-says").textContent = `Not compared: ${error.message}`;
-    by("changes").replaceChildren();
-    changes = { base: null, rows: [], named: new Map() };
-  }
-}
-
-// The chance of holding, and which defaults decide, cost more than the answer itself.
-async function askChance(signal) {
-  try {
-    current.advised = await post("/v1/projections", { ...current.request, chance: true }, { signal });
-    if (signal.aborted) return;
-    show.advice(current);
-    laySoon();
-  } catch (error) {
-    if (signal.aborted || error.name === "AbortError") return;
-    if (error.waitS) later("chance", error.waitS * 1000, () => askChance(signal));
-  }
-}
-
-// Minutes until it is dangerous inside, beside the number of people.
-async function askDanger(signal) {
-  by("danger").textContent = "";
-  try {
-    const asked = { projection: current.request, occupants: Math.max(1, scenario.people) };
-    const report = await post("/v1/warm-ups", asked, { signal });
-    if (signal.aborted) return;
-    current.danger = report;
-    by("danger").textContent = dangerWords(report);
-  } catch (error) {
-    if (signal.aborted || error.name === "AbortError") return;
-    if (error.waitS) later("danger", error.waitS * 1000, () => askDanger(signal));
-  }
-}
-
-async function askBounds(signal) {
-  by("bounds-says").textContent = "Trying a few hundred rigs and days like these…";
-  try {
-    bounds = await post("/v1/uncertainties", { projection: current.request }, { signal });
-    if (signal.aborted) return;
-    show.answer(current, bounds);
-    laySoon();
-  } catch (error) {
-    if (signal.aborted || error.name === "AbortError") return;
-    if (error.waitS) later("bounds", error.waitS * 1000, () => askBounds(signal));
-    by("bounds-says").textContent = `Not known: ${error.message}`;
-  }
-}
-
 // --- telling ---------------------------------------------------------------------------------
 
 function state(word) {
@@ -214,7 +145,7 @@ function meet(error) {
   const rest = [];
   for (const fault of faults.filter((each) => !inRig.includes(each))) {
     const name = fieldOf(fault.pointer, lastRequest(), scenario);
-    const words = `${fault.detail}${fault.bound ? ` (allowed: ${fault.bound})` : ""}${fault.hint ? ` – ${fault.hint}` : ""}`;
+    const words = faultWords(fault);
     if (name && form.field(name)) form.say(name, words);
     else rest.push(fault.pointer && !NO_WEATHER.test(fault.pointer) ? `${fault.pointer}: ${words}` : words);
   }
@@ -226,13 +157,6 @@ function meet(error) {
   trouble({ words: told, faults: rest, offer: far ? describeTheDay : null });
   if (error.status === 401) askKey();
   else if (error.waitS) later("retry", error.waitS * 1000, ask);
-}
-
-function faultsWords(count, inRig) {
-  const [where, marked] = inRig ? [" in the rig", "line"] : ["", "field"];
-  return count === 1
-    ? `1 value${where} needs fixing; see the marked ${marked}.`
-    : `${count} values${where} need fixing; see the marked ${marked}s.`;
 }
 
 function lastRequest() {
@@ -277,7 +201,8 @@ function lay() {
 
 async function layNow() {
   if (!current) return;
-  const rows = changes.base ? changes.rows.slice(0, 4).map((each) => changeWords(changes.base, each)) : [];
+  const { base, rows: compared } = studies.compared;
+  const rows = base ? compared.slice(0, 4).map((each) => changeWords(base, each)) : [];
   await layOut(by("sheet"), show.view, askedWords(scenario, current, form), rows, {
     advised: current.advised,
     when: `${current.answer.rig} · noonhold ${current.answer.versions.noonhold}`,
@@ -421,9 +346,7 @@ for (const [name, id] of [["temperature", "reading-temperature"], ["measures", "
     form.showUnits();
     if (!current) return;
     current.context = contextWords(scenario, current, current.answer, form);
-    show.answer(current, bounds);
-    if (current.danger) by("danger").textContent = dangerWords(current.danger);
-    if (changes.base) show.changes(changes.base, changes.rows, changes.named);
+    studies.retell();
     by("site-facts").textContent = siteWords(scenario, current.site);
     by("day-facts").textContent = dayWords(scenario, current.site, current.climate, firstDay(scenario, current.climate));
     laySoon();
@@ -453,9 +376,11 @@ by("station-search").addEventListener("input", (event) => {
   });
 });
 by("bounds").addEventListener("change", (event) => {
-  clearTimeout(timers.bounds);
-  if (event.target.checked && current) askBounds(controller.signal);
-  else if (current) show.answer(current, (bounds = null));
+  clearTimeout(timers.range);
+  if (!current) return;
+  studies.bounds = null;
+  if (event.target.checked) studies.ask("range", controller.signal);
+  else show.answer(current, null);
 });
 by("take-link").addEventListener("click", () => copyText(location.href, "The link is copied; it holds the whole question."));
 by("take-curl").addEventListener("click", () => copyText(by("curl").textContent, "The curl line is copied."));

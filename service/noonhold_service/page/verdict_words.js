@@ -45,16 +45,19 @@ const at = (failure) =>
     ? ""
     : ` at ${hourAsClock(failure.first_failure_hour)}`;
 
-function failureWords(failure) {
+// The mark of the cause beside the bare word, where the cause is said elsewhere.
+const shortState = (verdict, cause) => ({ ...stateOf(verdict, cause), word: stateOf(verdict).word });
+
+function failureWords(failure, why = true) {
   if (!failure) return "";
   const day = failure.date ? `on ${dateOf(failure.date)}` : `on day ${failure.day}`;
   const cause = CAUSES[failure.first_cause];
-  return `fails ${day}${at(failure)}${cause ? `: ${cause}` : ""}`;
+  return `fails ${day}${at(failure)}${why && cause ? `: ${cause}` : ""}`;
 }
 
 function askedHorizon({ summary, days }) {
   const several = summary.days > 1;
-  const state = stateOf(summary.verdict, null);
+  const state = shortState(summary.verdict, summary.first_cause);
   const failed = days.find((each) => each.verdict === "fails");
   const count = several ? `${summary.holding_days} of ${summary.days} days hold` : "";
   const when = failed ? `first failure${several ? ` on ${dateOf(failed.date)}` : ""}${at(failed)}` : "";
@@ -66,24 +69,24 @@ function askedHorizon({ summary, days }) {
 function sustainedHorizon({ sustained }) {
   if (!sustained) return null;
   if (!sustained.verdict) return ["Day after day", NOT_JUDGED, [sustained.reason]];
-  const state = stateOf(sustained.verdict, null);
+  const state = shortState(sustained.verdict, sustained.first_failure?.first_cause);
   const balance = sustained.daily_balance_wh;
   const short = sustained.verdict === "fails" && balance < 0 ? `each day uses ${energy(-balance)} more than it gives` : "";
   const begins =
     sustained.verdict !== "fails" && sustained.settled_charge !== null && sustained.settled_charge !== undefined
       ? `each day begins at ${figure("share", sustained.settled_charge)}`
       : "";
-  const failed = sustained.verdict === "fails" ? failureWords(sustained.first_failure) : "";
+  const failed = sustained.verdict === "fails" ? failureWords(sustained.first_failure, !short) : "";
   return ["Day after day", state, [short, failed, begins]];
 }
 
 function stayHorizon({ stay }) {
   if (!stay) return null;
   const all = !stay.first_failure;
-  const state = all ? HOLDS : stay.days ? NARROWLY : stateOf("fails");
+  const state = all ? HOLDS : stay.days ? NARROWLY : shortState("fails", stay.first_failure.first_cause);
   const days = stay.days === 1 ? "1 day" : `${stay.days} days`;
   const word = all ? `${days} and more` : stay.days ? days : "not one day";
-  const mark = all ? state.mark : stay.days ? "◔" : "▲";
+  const mark = all ? state.mark : stay.days ? "◔" : state.mark;
   const arriving = stay.charge_on_arrival < 0.995 ? `Arriving with ${figure("share", stay.charge_on_arrival)}` : "Arriving full";
   return [arriving, { ...state, word, mark }, [failureWords(stay.first_failure)]];
 }
