@@ -153,9 +153,27 @@ ENVELOPE: Final = (
     ),
     Mutation(
         "envelope/cabin_step.py",
-        "to_air[lane] = emitted * (1.0 - sky_view)",
+        "to_air[lane] = emitted * (1.0 - sky_view - below)",
         "to_air[lane] = emitted",
         "faces radiate to the air at full view besides the sky",
+    ),
+    Mutation(
+        "envelope/cabin_step.py",
+        "envelope += net.bridge_to_radiant * (around.outdoor_c - radiant)",
+        "envelope += 0.0",
+        "thermal bridges to the radiant node, not in the ledger",
+    ),
+    Mutation(
+        "envelope/ground_column.py",
+        "+ 0.00097 * rising**0.3",
+        "",
+        "no natural convection over hot ground",
+    ),
+    Mutation(
+        "envelope/network.py",
+        "open_view[beneath], under_view[beneath] = 1.0 - under, under",
+        "open_view[beneath], under_view[beneath] = 0.0, 1.0",
+        "an underside that sees only its own shadow",
     ),
     Mutation(
         "envelope/cabin_step.py",
@@ -330,8 +348,8 @@ SIMULATION: Final = (
     ),
     Mutation(
         "simulation/forcing.py",
-        "wind=wind_at_height(station_wind, shell.mid_height_m, place.terrain)",
-        "wind=station_wind",
+        "wind = wind_at_height(station_wind, shell.mid_height_m, place.terrain)",
+        "wind = station_wind",
         "the station's wind at the rig",
     ),
     Mutation(
