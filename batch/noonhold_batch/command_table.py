@@ -11,6 +11,7 @@ COMMANDS: Final = (
     LazyCommand("sweep", _IN + "sweep_command:sweep", "Run every rig at every site of a folder."),
     LazyCommand("table", _IN + "table_command:table", "Sum a result up by site, region or month."),
     LazyCommand("map", _IN + "map_command:draw_map", "Draw the stations of a result on a map."),
+    LazyCommand("weather", _IN + "weather_command:weather", "Look at weather files: check."),
     LazyCommand("place", _IN + "place_command:place", "Show one rig's year at one place."),
     LazyCommand("size", _IN + "study_commands:size", "Find the size that is enough, by site."),
     LazyCommand(

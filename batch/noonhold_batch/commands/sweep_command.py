@@ -175,6 +175,8 @@ def _report(outcome: Outcome, rigs: int, sites: int, seconds: float, out: Path) 
             f"{seconds:.1f} s, {outcome.computed_runs / seconds:.2f} site-years a second; workers:"
             f" {workers}, computing {100.0 * share:.0f} % of the time, {peak_mb:.0f} MB at most"
         )
+    for site, doubt in outcome.doubted[:_SHOWN_FAILURES]:
+        click.echo(f"doubtful weather: {site}: {doubt}", err=True)
     by_site: dict[tuple[str, str], list[str]] = {}
     for site, rig, reason in outcome.failed:
         by_site.setdefault((site, reason), []).append(rig)

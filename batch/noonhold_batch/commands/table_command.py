@@ -9,7 +9,7 @@ import click
 
 from noonhold_batch.commands.command_common import ANY_PATH, FILE, OUT_FILE, tells_faults
 from noonhold_batch.maps.boundaries import regions_of
-from noonhold_batch.results.result import open_result
+from noonhold_batch.results.result import doubted_sites, open_result
 from noonhold_batch.results.result_tables import Format, to_frame, write_table
 from noonhold_batch.results.row_selection import By, rows, told_absent
 
@@ -52,3 +52,5 @@ def table(result: Path, by: str, kind: str, out: Path | None, regions: Path | No
     click.echo(write_table(frame, cast(Format, kind), out, note), nl=False)
     if note and (kind != "text" or out is not None):
         click.echo(note, err=True)
+    for site, doubt in doubted_sites(opened):
+        click.echo(f"doubtful weather: {site}: {doubt}", err=True)

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
+from noonhold.weather.plausibility import NOTES_SEPARATOR, doubts
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.sweep.chunk_integrity import (
     ChunkFault,
@@ -188,3 +189,26 @@ def computed(result: xr.Dataset) -> np.ndarray[tuple[int, ...], np.dtype[np.bool
     numpy.ndarray of bool
     """
     return np.asarray(result["status"].transpose("rig", "site") == int(Status.OK))
+
+
+def doubted_sites(result: xr.Dataset) -> list[tuple[str, str]]:
+    """Return the sites whose weather may be wrong, and why.
+
+    Parameters
+    ----------
+    result : xarray.Dataset
+        From `open_result`; a baseline does not know its weather's notes.
+
+    Returns
+    -------
+    list of (str, str)
+        Site and doubt.
+    """
+    if "weather_notes" not in result:
+        return []
+    pairs = zip(result["site"].to_numpy(), result["weather_notes"].to_numpy(), strict=True)
+    return [
+        (str(site), doubt)
+        for site, text in pairs
+        for doubt in doubts(str(text).split(NOTES_SEPARATOR))
+    ]

@@ -16,6 +16,7 @@ import zarr
 
 from noonhold.errors import Fault
 from noonhold.verdict import CAUTIONS
+from noonhold.weather.plausibility import NOTES_SEPARATOR, doubts
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.sweep import result_store as store
 from noonhold_batch.sweep.chunk_integrity import (
@@ -51,6 +52,8 @@ class Outcome:
         Of them, run now.
     usage : tuple of Usage
         Of every block that was run now.
+    doubted : tuple of (str, str)
+        Site and doubt of weather that may be wrong.
     """
 
     computed: int
@@ -59,6 +62,7 @@ class Outcome:
     runs: int
     computed_runs: int
     usage: tuple[Usage, ...]
+    doubted: tuple[tuple[str, str], ...]
 
 
 def result_attributes(plan: Plan, command: str) -> dict[str, Any]:
@@ -170,7 +174,8 @@ def sweep(
             usage.append(result.usage)
     store.finish(group, out)
     failed, runs = _failed(group)
-    return Outcome(len(missing), len(done), failed, runs, runs_now, tuple(usage))
+    doubted = _doubted(group)
+    return Outcome(len(missing), len(done), failed, runs, runs_now, tuple(usage), doubted)
 
 
 def _drop_damaged(out: Path, plan: Plan) -> None:
@@ -193,6 +198,17 @@ def _check_worker(plan: Plan, result: BlockResult) -> None:
         if used and used != wanted:
             name = plan.block(result.index).sites[site].site_id
             raise BatchError.single("workers", f"a worker read another file for {name}", used)
+
+
+def _doubted(group: zarr.Group) -> tuple[tuple[str, str], ...]:
+    """Read from the result which weather was doubted, and why."""
+    sites = np.asarray(store.column(group, "site")[:])
+    notes = np.asarray(store.column(group, "weather_notes")[:])
+    return tuple(
+        (str(site), doubt)
+        for site, text in zip(sites, notes, strict=True)
+        for doubt in doubts(str(text).split(NOTES_SEPARATOR))
+    )
 
 
 def _failed(group: zarr.Group) -> tuple[tuple[tuple[str, str, str], ...], int]:

@@ -12,6 +12,7 @@ from noonhold.errors import WeatherReadError
 from noonhold.simulation.forcing_cache import ForcingCache
 from noonhold.studies.year.year_run import NoWholeYearError, days_of_year
 from noonhold.verdict import DayVerdicts
+from noonhold.weather.plausibility import NOTES_SEPARATOR
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import WeatherTable
 from noonhold_batch.sweep.needed_sizes import NeededSizes, needed_sizes
@@ -137,7 +138,7 @@ def _describe_site(
     arrays["site_name"][s] = site.name
     arrays["region"][s] = site.region
     arrays["source"][s] = site.source
-    arrays["weather_notes"][s] = " | ".join(weather.notes)
+    arrays["weather_notes"][s] = NOTES_SEPARATOR.join(weather.notes)
     by_day = weather.temp_air.reshape(DAYS, -1)
     arrays["outdoor_high_c"][s, days] = by_day.max(axis=1)
     arrays["outdoor_low_c"][s, days] = by_day.min(axis=1)

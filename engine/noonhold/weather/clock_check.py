@@ -52,10 +52,25 @@ def clock_error_h(table: WeatherTable) -> float | None:
     return float(shifts_h[best]) if rmse[best] < 0.5 * stated else None
 
 
-def _disagreement(
-    table: WeatherTable, rows: npt.NDArray[np.int64], shifts_h: FloatArray
+def spencer_cosine(
+    table: WeatherTable, rows: npt.NDArray[np.int64], shifts_h: FloatArray | float
 ) -> FloatArray:
-    """Return the RMSE of GHI - DNI cos z - DHI for every shift of the sun, shape (shifts,)."""
+    """Return the cosine of the zenith angle in the middle of intervals, to a quarter of a degree.
+
+    Parameters
+    ----------
+    table : WeatherTable
+        Place and labels.
+    rows : numpy.ndarray of int, shape (n,)
+        Intervals.
+    shifts_h : numpy.ndarray or float
+        Added to the time; broadcast against the rows. [h]
+
+    Returns
+    -------
+    numpy.ndarray
+        Negative below the horizon.
+    """
     labels = table.starts()[rows]
     days = labels.astype("datetime64[D]")
     day_of_year = (days - days.astype("datetime64[Y]")).astype(np.int64) + 1.0
@@ -67,6 +82,15 @@ def _disagreement(
     latitude = np.radians(table.site.latitude)
     cosine = np.sin(latitude) * np.sin(declination)
     cosine = cosine + np.cos(latitude) * np.cos(declination) * np.cos(hour_angle)
+    result: FloatArray = cosine
+    return result
+
+
+def _disagreement(
+    table: WeatherTable, rows: npt.NDArray[np.int64], shifts_h: FloatArray
+) -> FloatArray:
+    """Return the RMSE of GHI - DNI cos z - DHI for every shift of the sun, shape (shifts,)."""
+    cosine = spencer_cosine(table, rows, shifts_h)
     beam = table.dni[rows] * np.maximum(cosine, 0.0)
     error = table.ghi[rows] - table.dhi[rows] - beam
     rmse: FloatArray = np.sqrt(np.mean(error**2, axis=1))

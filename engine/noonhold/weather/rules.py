@@ -15,6 +15,7 @@ from noonhold.solar.interval_sun import IntervalSun
 from noonhold.weather.clock import DAY_S
 from noonhold.weather.clock_check import with_clock_checked
 from noonhold.weather.gaps import LONGEST_GAP_H, bridge, describe_runs, gap_note, missing_runs
+from noonhold.weather.plausibility import with_dew_flag, with_flags
 from noonhold.weather.radiation import GLOBAL_PARTS, mend_radiation
 from noonhold.weather.sky import (
     cloud_from_clearness,
@@ -373,4 +374,5 @@ def finish(raw: RawTable) -> WeatherTable:
         day_repeats=False,
         **{name: shop.columns[name] for name in RADIATION_COLUMNS + INSTANT_COLUMNS},
     )
-    return with_clock_checked(table)
+    humidity, dew_point = (raw.columns.get(name) for name in ("relative_humidity", DEW_COLUMN))
+    return with_clock_checked(with_flags(with_dew_flag(table, humidity, dew_point)))
