@@ -14,7 +14,7 @@ from noonhold.stay import Stay
 from noonhold.sustained import Sustained
 from noonhold.verdict import DayVerdicts, Summary, judge, summarise
 from noonhold.weather.catalogue import Catalogue, Near
-from noonhold.weather.selection import Reader, select_weather
+from noonhold.weather.selection import Reader, is_far, select_weather
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_request import WeatherRequest
 
@@ -105,4 +105,5 @@ def run_projection(
         notes=selected.notes + selected.table.notes,
         sustained=sustained_of(projection, case, days, weather),
         stay=stay_of(projection, case, weather, catalogue, read, tables),
+        far=selected.near is not None and is_far(selected.near),
     )

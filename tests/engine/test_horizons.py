@@ -6,6 +6,7 @@ from datetime import date
 import numpy as np
 import pytest
 
+from noonhold.errors import StationNotFoundError
 from noonhold.projection import project
 from noonhold.projection_result import ProjectionResult, run_projection
 from noonhold.quantities import Cause, Verdict
@@ -143,7 +144,7 @@ def test_a_stay_is_what_a_full_run_of_its_days_shows(usable_wh: float) -> None:
 def test_a_stretch_carries_its_charge_and_needs_days_before_it() -> None:
     near = scan(weather_folder())
     station = near.stations[0]
-    asked = TypicalYear(7, 1, 3, station=station.station_id)
+    asked = TypicalYear(7, 1, 3, station=station.station_id, allow_far=True)
     told = answer(with_sizes(9000.0, 900.0), scene(start=SETTLED), asked, near)
     again = answer(with_sizes(9000.0, 900.0), scene(start=Start(None, None, 3)), asked, near)
     assert told.sustained.verdict is again.summary.verdict
@@ -152,3 +153,27 @@ def test_a_stretch_carries_its_charge_and_needs_days_before_it() -> None:
     assert bare.verdict is None
     assert bare.reason is not None
     assert "settled" in bare.reason
+
+
+def test_a_station_that_is_named_must_be_near_unless_far_is_allowed() -> None:
+    near = scan(weather_folder())
+    station = near.stations[0]
+    site = station.site
+    here = replace(
+        scene().place,
+        latitude=site.latitude,
+        longitude=site.longitude,
+        elevation_m=site.elevation_m,
+    )
+    far_away = replace(here, longitude=site.longitude + 90.0)
+    high_up = replace(here, elevation_m=site.elevation_m + 301.0)
+    asked = TypicalYear(1, 12, 1, station=station.station_id)
+    for place in (far_away, high_up):
+        with pytest.raises(StationNotFoundError, match="another place's"):
+            answer(rig(), scene(place=place, start=SETTLED), asked, near)
+        told = answer(
+            rig(), scene(place=place, start=SETTLED), replace(asked, allow_far=True), near
+        )
+        assert told.far
+        assert f"The weather is that of {site.name}" in sentence(told)
+    assert not answer(rig(), scene(place=here, start=SETTLED), asked, near).far

@@ -42,7 +42,10 @@ def study(name: str, *changes: tuple[str, Any]) -> dict[str, Any]:
     base = BASES[name]
     document = changed(
         STUDY_REQUESTS[name][1].document,
-        (f"{base}/weather", {"typical_year": {"station": GOOD, "from": "01-20"}}),
+        (
+            f"{base}/weather",
+            {"typical_year": {"station": GOOD, "from": "01-20", "allow_far": True}},
+        ),
     )
     if name == "comparison":
         document["variants"] = [{"name": "turned", "patch": {"place": {"heading_deg": 90}}}]
@@ -84,6 +87,7 @@ def test_the_nearest_stations_bad_file_is_told_where_no_station_is_named(
     base = BASES[name]
     near = [(f"{base}/place/{key}", value) for key, value in AT_BAD.items()]
     document = without(study(name, *near), f"{base}/weather/typical_year/station")
+    document = without(document, f"{base}/weather/typical_year/allow_far")
     (fault,) = faults(client, name, document)
     assert fault["pointer"] == f"{base}/weather/typical_year"
     assert BAD in fault["detail"]
@@ -92,7 +96,7 @@ def test_the_nearest_stations_bad_file_is_told_where_no_station_is_named(
 def test_a_projections_own_pointers_are_those_of_its_document(client: FlaskClient) -> None:
     document = changed(REQUESTS["typical_day"].document, ("/place", AT_BAD))
     for weather, pointer in (
-        ({"from": "01-20", "station": BAD}, "/weather/typical_year/station"),
+        ({"from": "01-20", "station": BAD, "allow_far": True}, "/weather/typical_year/station"),
         ({"from": "01-20"}, "/weather/typical_year"),
     ):
         asked = changed(document, ("/weather", {"typical_year": weather}))
@@ -137,7 +141,7 @@ def variant(client: FlaskClient, patch: dict[str, Any], *changes: tuple[str, Any
 
 
 def test_a_variants_weather_is_told_in_its_patch(client: FlaskClient) -> None:
-    patch = {"weather": {"typical_year": {"station": BAD}}}
+    patch = {"weather": {"typical_year": {"station": BAD, "allow_far": True}}}
     assert variant(client, patch) == ["/variants/0/patch/weather/typical_year/station"]
 
 

@@ -10,7 +10,17 @@ from typing import Any
 
 from marshmallow import ValidationError
 
-from noonhold.documents.fields import Clock, Described, Items, Number, Part, Problem, Text, refuse
+from noonhold.documents.fields import (
+    Clock,
+    Described,
+    Flag,
+    Items,
+    Number,
+    Part,
+    Problem,
+    Text,
+    refuse,
+)
 from noonhold.documents.power_document import check_span
 from noonhold.documents.schema import DocumentSchema, Loaded, Path, Problems, load_document
 from noonhold.weather.hot_day import HotDay
@@ -163,9 +173,15 @@ class TypicalYearSchema(DocumentSchema):
         "Identifier of a station of the catalogue.", reason="the nearest station to the place"
     )
     max_distance_km = Number("max_distance_km")
+    allow_far = Flag(
+        "Whether a station that is named may be more than 100 km away, or 300 m higher or lower,"
+        " than the place; the answer then says so.",
+    )
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
         """Require a distance only where a nearest station is looked for."""
+        if "allow_far" in given and "station" not in given:
+            problems.add("allow_far", "goes only with a station that is named")
         if "station" in given and "max_distance_km" in given:
             problems.add("max_distance_km", "mutually exclusive with station")
 
@@ -187,7 +203,9 @@ class TypicalYearSchema(DocumentSchema):
 
     def dumped(self, data: dict[str, Any], source: TypicalYear) -> dict[str, Any]:
         """Leave the distance out where a station is named."""
-        return data if source.station is None else {**data, "max_distance_km": None}
+        if source.station is None:
+            return {**data, "allow_far": None}
+        return {**data, "max_distance_km": None}
 
 
 class CloudSchema(DocumentSchema):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from noonhold.documents.fields import Number, Part, Text
+from noonhold.documents.fields import Flag, Number, Part, Text
 from noonhold.documents.scenario_document import (
     ComfortSchema,
     OperationSchema,
@@ -23,6 +23,7 @@ class YearSchema(DocumentSchema):
     place = Part(PlaceSchema, "Where it stands.", required=True)
     station = Text("Identifier of a station; else the nearest is taken.")
     max_distance_km = Number("max_distance_km")
+    allow_far = Flag("Whether a named station may be more than 100 km away or 300 m off in height.")
     operation = Part(OperationSchema, "What is done over every day.", required=True)
     start = Part(StartSchema, "The state at the first moment of 1 January.", required=True)
     comfort = Part(ComfortSchema, "What is comfortable.", required=True)
@@ -50,7 +51,9 @@ def load_year(document: object, resolver: RigResolver | None = None) -> Loaded[Y
     parts = load_parts(_SCHEMA, document, resolver)
     built = parts.built
     scenario = Scenario(built["place"], built["operation"], built["comfort"], built["start"])
-    chosen = {name: built[name] for name in ("station", "max_distance_km") if name in built}
+    chosen = {
+        name: built[name] for name in ("station", "max_distance_km", "allow_far") if name in built
+    }
     weather = TypicalYear(month=1, day=1, days=1, **chosen)
     return Loaded(YearRequest(parts.rig, scenario, weather), parts.assumptions)
 

@@ -11,10 +11,22 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from noonhold.air.moist_air import standard_pressure
-from noonhold.errors import DocumentError, Fault, WeatherError, WeatherFormatError
+from noonhold.errors import (
+    DocumentError,
+    Fault,
+    StationNotFoundError,
+    WeatherError,
+    WeatherFormatError,
+)
 from noonhold.scenario import Place
 from noonhold.weather.calendar import HOURS
-from noonhold.weather.catalogue import Catalogue, Near, Station, great_circle_km
+from noonhold.weather.catalogue import (
+    DEFAULT_LIMIT_KM,
+    Catalogue,
+    Near,
+    Station,
+    great_circle_km,
+)
 from noonhold.weather.clock import DAY_S, first_interval_of
 from noonhold.weather.hot_day import HOUR_OF_HIGH, HotDay, hot_day
 from noonhold.weather.own_columns import hourly_table
@@ -25,6 +37,8 @@ from noonhold.weather.weather_table import INSTANT_COLUMNS, RADIATION_COLUMNS, S
 Reader = Callable[[Path], WeatherTable]
 
 _NOTED_ELEVATION_M = 50.0
+# About 2 K of air: more than the adverse twin allows for; common practice, no source.
+MOST_HEIGHT_M = 300.0
 # Typical years carry old labels; a recent common year makes the clock follow recent rules.
 LABEL_YEAR = 2025
 
@@ -257,6 +271,26 @@ def _seen_from(station: Station, place: Place) -> Near:
     return Near(station, float(distance[0]), site.elevation_m - place.elevation_m)
 
 
+def is_far(near: Near) -> bool:
+    """Tell whether a station's weather is another place's: by distance, or by height."""
+    height_m = abs(near.elevation_difference_m or 0.0)
+    return near.distance_km > DEFAULT_LIMIT_KM or height_m > MOST_HEIGHT_M
+
+
+def _refuse_far(near: Near) -> None:
+    """Refuse a named station whose weather is another place's."""
+    if not is_far(near):
+        return
+    height_m = abs(near.elevation_difference_m or 0.0)
+    raise StationNotFoundError.single(
+        "/station",
+        f"stands {near.distance_km:,.0f} km from the place and {height_m:,.0f} m higher or lower:"
+        " its weather is another place's",
+        near.station.station_id,
+        f"at most {DEFAULT_LIMIT_KM:g} km and {MOST_HEIGHT_M:g} m, or allow_far",
+    )
+
+
 def _typical_year(
     asked: TypicalYear, place: Place, spin_up_days: int, catalogue: Catalogue, read: Reader
 ) -> Selected:
@@ -267,6 +301,8 @@ def _typical_year(
     else:
         station = catalogue.get(asked.station)
         near = _seen_from(station, place)
+        if not asked.allow_far:
+            _refuse_far(near)
     try:
         year = read(near.station.path)
     except WeatherError as error:

@@ -24,6 +24,9 @@ class TypicalYear:
         Identifier within the catalogue; ``None`` for the nearest to the place.
     max_distance_km : float
         Beyond it the nearest station is refused. [km]
+    allow_far : bool
+        Whether a station that is named may be farther off, or stand higher or lower, than its
+        weather is good for.
     """
 
     month: int
@@ -31,6 +34,7 @@ class TypicalYear:
     days: int = 1
     station: str | None = None
     max_distance_km: float = 100.0
+    allow_far: bool = False
 
 
 @dataclass(frozen=True)

@@ -122,6 +122,7 @@ _SCENARIO: Final[dict[str, Any]] = {
     "elevation_m": 95,
     "TypicalYear.station": "basin_desert_kelpanoor",
     "max_distance_km": 50,
+    "allow_far": False,
     "cloud_fraction": 0.4,
     "high_c": 38,
     "low_c": 22,

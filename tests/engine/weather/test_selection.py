@@ -230,7 +230,9 @@ def test_a_typical_year_comes_from_the_nearest_station_at_the_places_pressure(
     ratio = standard_pressure(1500.0) / standard_pressure(500.0)
     assert selected.table.pressure == pytest.approx(101325.0 * ratio)
     assert any("below" in note for note in selected.notes)
-    by_name = select_weather(replace(asked, station="here"), PLACE, 0, catalogue, lambda _: table)
+    by_name = select_weather(
+        replace(asked, station="here", allow_far=True), PLACE, 0, catalogue, lambda _: table
+    )
     assert (by_name.table.temp_air == selected.table.temp_air).all()
     with pytest.raises(StationNotFoundError):
         select_weather(asked, Place(0.0, 0.0, 0.0), 0, catalogue, lambda _: table)
