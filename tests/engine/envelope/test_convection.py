@@ -13,8 +13,11 @@ from noonhold.envelope.convection import (
     cube_root,
     natural_cubed,
     natural_factor_cubed,
+    outer_convection,
     stirred_convection,
+    wind_at_height,
 )
+from noonhold.scenario import Terrain
 from tests.surface_films import inside_convection, natural_convection
 
 
@@ -72,3 +75,17 @@ def test_stirred_air_by_face_within_the_range_it_was_measured_in() -> None:
     assert at(500.0) == at(100.0)
     assert at(0.0) == at(0.5) == [0.0, 0.0, 0.0]
     assert at(1.75) == pytest.approx([0.5 * h for h in at(3.0)])
+
+
+def test_roughness_multiplies_what_the_wind_adds() -> None:
+    """h = h_n + R_f (sqrt(h_n^2 + h_f^2) - h_n), by a triangle of 3, 4 and 5."""
+    assert outer_convection(3.0, 4.0, 1.0) == pytest.approx(5.0)
+    assert outer_convection(3.0, 4.0, 2.17) == pytest.approx(3.0 + 2.17 * 2.0)
+
+
+@pytest.mark.parametrize(
+    ("terrain", "ratio"), [(Terrain.SUBURBAN, 0.50305), (Terrain.URBAN, 0.26365)]
+)
+def test_the_wind_at_two_metres(terrain: Terrain, ratio: float) -> None:
+    """27^0.14 (2/370)^0.22 and 27^0.14 (2/460)^0.33 (ASHRAE 2017, ch. 24, eq. 4, table 1)."""
+    assert wind_at_height(np.array([10.0]), 2.0, terrain)[0] == pytest.approx(10 * ratio, abs=1e-3)
