@@ -79,8 +79,8 @@ def test_stirred_air_by_face_within_the_range_it_was_measured_in() -> None:
 
 def test_roughness_multiplies_what_the_wind_adds() -> None:
     """h = h_n + R_f (sqrt(h_n^2 + h_f^2) - h_n), by a triangle of 3, 4 and 5."""
-    assert outer_convection(3.0, 4.0, 1.0) == pytest.approx(5.0)
-    assert outer_convection(3.0, 4.0, 2.17) == pytest.approx(3.0 + 2.17 * 2.0)
+    assert outer_convection(3.0, 16.0, 1.0) == pytest.approx(5.0)
+    assert outer_convection(3.0, 16.0, 2.17) == pytest.approx(3.0 + 2.17 * 2.0)
 
 
 @pytest.mark.parametrize(
