@@ -359,7 +359,7 @@ def test_shade_on_an_array_that_the_rig_lacks_is_a_fault(
     )
     assert ended.exit_code == 2
     assert "/place/shade/0/applies_to/1" in ended.output
-    assert "cabin, arrays, roof" in ended.output  # the names that are known
+    assert "cabin, ground, arrays, roof" in ended.output  # the names that are known
     assert not (tmp_path / "r.zarr").exists()
 
 

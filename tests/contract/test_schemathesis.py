@@ -75,5 +75,8 @@ def test_every_study_answers_as_the_description_foresees(case: schemathesis.Case
 
 def _ask(case: schemathesis.Case) -> None:
     # Uncompressed: called in the process, nothing between would unpack an answer again.
+    # What `fields` leaves of an answer is a part of it; the description has the whole.
+    if case.method == "POST" and case.query:
+        case.query.pop("fields", None)
     response = case.call_and_validate(headers={"Accept-Encoding": "identity"})
     assert response.status_code not in (500, 501, 502)

@@ -180,7 +180,9 @@ def test_a_size_found_holds_and_the_next_smaller_does_not(
     summary = answer(client, "projections", {**base, "rig": rig})["summary"]
     assert summary["holding_days_needing_cooling"] == told["next_smaller"]["holding_days"]
     # A size is judged by the days that need cooling with the rig as given.
-    assert told["next_smaller"]["feasible_fraction"] < required
+    smaller_fraction = told["next_smaller"]["feasible_fraction"]
+    # Equal where the smaller battery fails on a day that needs no cooling: its loads go short.
+    assert smaller_fraction < required or summary["holding_days"] < summary["days"]
 
 
 # Factors that come out as a document's number multiplied would: name, pointer into the rig.

@@ -104,8 +104,8 @@ INPUTS: Final = (
         SHELL_CONDUCTANCE,
         "conductivity of every layer, and conductance of every window between its faces",
         Range(0.85, 1.15),
-        "foam varies by some percent, joints and fastenings by more than is in a list of layers;"
-        " common practice, no source",
+        "insulation varies by some percent, joints and fastenings by more than is in a list of"
+        " layers; common practice, no source",
     ),
     UncertainInput(
         LEAKAGE,

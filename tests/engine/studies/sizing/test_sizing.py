@@ -1,7 +1,6 @@
 """Sizing: what it finds is what a projection of that rig says, and one size less is not enough."""
 
 import json
-from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
@@ -140,7 +139,10 @@ def test_an_array_is_found_and_one_step_less_fails() -> None:
 
 
 def test_a_cooler_is_found_and_one_step_less_fails() -> None:
-    document = targeting("cooler", "cooler_factor", {"least": 0.2, "most": 2, "step": 0.05})
+    # Two hot days from a full battery, so that no energy lacks.
+    document = targeting("cooler", "cooler_factor", {"least": 0.2, "most": 2, "step": 0.05},
+                         ("/projection/weather/typical_year/from", "01-19"),
+                         ("/projection/weather/typical_year/days", 2))  # fmt: skip
     asked = load_sizing(document, sample_rig).value
     found = size_rig(asked, CATALOGUE, read)
     assert found.found is not None
@@ -155,7 +157,8 @@ def test_where_no_battery_does_it_and_energy_would_not_help_it_names_the_cooler(
     asked = request(BATTERY, (STATION, "basin_desert_kelpanoor"),
                     ("/projection/place/latitude", -34.12),
                     ("/projection/place/longitude", -120.66),
-                    ("/projection/place/elevation_m", 95))  # fmt: skip
+                    ("/projection/place/elevation_m", 95), ("/projection/place/ground", "soil"),
+                    ("/projection/rig", "lined_panel_van"))  # fmt: skip
     told = size_rig(asked, CATALOGUE, read)
     assert told.outcome is Outcome.COOLER_TOO_SMALL
     assert told.rig is None
@@ -182,18 +185,14 @@ def test_where_unlimited_energy_would_do_it_it_does_not_blame_the_cooler() -> No
     assert told.cooler_factor_needed is None
 
 
-def test_a_larger_battery_can_do_worse_and_the_search_is_not_fooled() -> None:
-    """In lasting deficit the reserve, a share of the battery, takes more sun to climb back to."""
+def test_a_larger_battery_does_no_worse() -> None:
+    """A day holds above the reserve alone, so that what a small battery serves a large one does."""
     asked = request(BATTERY, *SUMMER, ("/battery_wh", {"least": 500, "most": 16000}),
                     ("/projection/rig", _with_base_load()))  # fmt: skip
     few, many = (score_of(asked, at_size(asked, Size(wh, 500.0))) for wh in (1500.0, 12000.0))
     assert few is not None
     assert many is not None
-    assert few > many
-    found = size_rig(_asking(asked, few), CATALOGUE, read)
-    assert found.outcome is Outcome.FOUND
-    assert found.found is not None
-    assert found.found.size.battery_wh <= 1500.0
+    assert few <= many
 
 
 def _with_base_load() -> dict[str, Any]:
@@ -207,10 +206,6 @@ def _sample_document() -> dict[str, Any]:
     path = CHECKOUT / "tests/data/rigs/field_day_cabin.json"
     found: dict[str, Any] = json.loads(path.read_text())
     return found
-
-
-def _asking(asked: SizingRequest, feasible_fraction: float) -> SizingRequest:
-    return replace(asked, required_feasible_fraction=feasible_fraction)
 
 
 def test_where_no_day_needs_cooling_it_says_so() -> None:

@@ -14,8 +14,8 @@ def trial(
     battery_wh: float, held: int, array_w: float | None = 400.0, factor: float = 1.0
 ) -> Trial:
     return Trial(
-        Size(battery_wh, array_w, factor), 14, held, held / 14, 0, 14 - held, 0.1, 2.0, 1e4, 2e4,
-        0.0, 0.0, 28.0,
+        Size(battery_wh, array_w, factor), 14, held, held / 14, 0, 14 - held, 0, 0.1, 2.0, 1e4,
+        2e4, 0.0, 0.0, 28.0,
     )  # fmt: skip
 
 
