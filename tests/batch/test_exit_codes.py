@@ -21,7 +21,7 @@ from tests.batch.commands import run
 
 def test_the_help_and_the_manual_have_the_table(checkout: Path) -> None:
     helped = " ".join(run("--help").output.split())
-    manual = (checkout / "DEVELOPERS.md").read_text(encoding="utf-8")
+    manual = (checkout / "docs/reference/commands.md").read_text(encoding="utf-8")
     for code, meaning in MEANINGS.items():
         assert f"{int(code)} {meaning}" in helped
         assert f"| {int(code)} | {meaning} |" in manual

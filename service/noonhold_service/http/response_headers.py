@@ -6,7 +6,7 @@ import gzip
 from functools import lru_cache
 from typing import Final
 
-from flask import Flask, Response, request
+from flask import Flask, Response, current_app, request
 
 from noonhold_service.state.app_state import app_state
 
@@ -46,6 +46,17 @@ def register_response_headers(app: Flask) -> None:
     app.after_request(_tag)
     app.after_request(_open_to_origins)
     app.after_request(_make_safe)
+    app.after_request(_allow)
+
+
+def _allow(response: Response) -> Response:
+    """List the methods of the address that matched, not of a pattern that would match it too."""
+    matched = request.url_rule
+    if request.method == "OPTIONS" and matched is not None and "Allow" in response.headers:
+        rules = [r for r in current_app.url_map.iter_rules() if r.rule == matched.rule]
+        methods = set().union(*(rule.methods or () for rule in rules))
+        response.headers["Allow"] = ", ".join(sorted(methods))
+    return response
 
 
 def _make_safe(response: Response) -> Response:
