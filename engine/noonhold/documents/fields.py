@@ -210,7 +210,7 @@ class Flag(Described):
 
 
 class Choice(Described):
-    """One word of a few; becomes the case where the words are those of an enumeration."""
+    """One word of a few; becomes the member where the words are those of an enumeration."""
 
     def __init__(
         self, words: type[StrEnum] | Sequence[str], description: str, **options: Any

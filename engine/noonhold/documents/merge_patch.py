@@ -14,7 +14,7 @@ def merge_patch(target: Any, patch: Any) -> Any:
     target : object
         A JSON value as the JSON parser gave it.
     patch : object
-        What changes: an object is merged case by case, ``null`` takes a case away, and
+        What changes: an object is merged member by member, ``null`` removes a member, and
         anything else, a list too, stands in the place of what was there.
 
     Returns
@@ -24,7 +24,7 @@ def merge_patch(target: Any, patch: Any) -> Any:
 
     Notes
     -----
-    A merge patch cannot set a case to null nor change one item of a list.
+    A merge patch cannot set a member to null nor change one item of a list.
 
     References
     ----------
