@@ -12,11 +12,6 @@ from werkzeug.serving import make_server
 def listening(app: Flask) -> Iterator[str]:
     """ProjectionAnswer on a free port as long as the block lasts.
 
-    Parameters
-    ----------
-    app : flask.Flask
-        The application.
-
     Yields
     ------
     str

@@ -35,8 +35,6 @@ def write_whole(out: Path, content: str | bytes) -> None:
 
     Parameters
     ----------
-    out : pathlib.Path
-        The file.
     content : str or bytes
         Text goes as UTF-8, its line ends as they are.
     """

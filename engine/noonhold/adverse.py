@@ -78,11 +78,6 @@ def adverse_case(case: SimulationCase, steps: AdverseSteps = ADVERSE) -> Simulat
 def adverse_table(steps: AdverseSteps = ADVERSE) -> list[dict[str, Any]]:
     """Return the steps with their reasons, one row a step.
 
-    Parameters
-    ----------
-    steps : AdverseSteps, optional
-        The steps.
-
     Returns
     -------
     list of dict

@@ -47,12 +47,7 @@ class LazyCommand:
     short_help: str
 
     def load(self) -> click.Command:
-        """Import the command and give it the line of the table, for completion by a shell.
-
-        Returns
-        -------
-        click.Command
-        """
+        """Import the command and give it the line of the table, for completion by a shell."""
         module, _, attribute = self.target.partition(":")
         command: click.Command = getattr(import_module(module), attribute)
         command.short_help = self.short_help
@@ -190,12 +185,7 @@ _EPILOG: Final = (
 
 
 def command_group() -> click.Group:
-    """Return the command ``noonhold`` with all that is installed.
-
-    Returns
-    -------
-    click.Group
-    """
+    """Return the command ``noonhold`` with all that is installed."""
     group = LazyGroup(
         installed_commands(),
         name="noonhold",

@@ -74,12 +74,6 @@ def day_conditions(comfort: Comfort, clock: Clock, record: FloatArray) -> DayCon
         For the share a day must reach.
     clock : Clock
         Days are the clock's.
-    record : numpy.ndarray, shape (n, channels)
-        The run.
-
-    Returns
-    -------
-    DayConditions
     """
     first = clock.day_first()
     judged_s = np.add.reduceat(record[:, ch.JUDGED_S], first)
@@ -106,11 +100,6 @@ def first_second(column: FloatArray, clock: Clock, first: IntArray) -> FloatArra
 def clock_seconds(clock: Clock) -> FloatArray:
     """Return the clock reading of every start as seconds of an epoch, shape (n,). [s].
 
-    Parameters
-    ----------
-    clock : Clock
-        The clock.
-
     Returns
     -------
     numpy.ndarray
@@ -133,8 +122,6 @@ def daily_balance_wh(
     record : numpy.ndarray, shape (n, channels)
         The run. Of one in which energy lacks, only what was asked for counts, not what a cooler
         that was stopped would have drawn.
-    interval_s : int
-        [s]
 
     Returns
     -------
@@ -177,8 +164,6 @@ def first_causes(
         Of the same record.
     clock : Clock
         Days are the clock's.
-    record : numpy.ndarray, shape (n, channels)
-        The run.
     balance_wh : numpy.ndarray, shape (d,)
         What each day gives more than it takes. [Wh]
     fed : DayConditions, optional

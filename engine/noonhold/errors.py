@@ -69,10 +69,6 @@ def prefix_pointers(faults: Iterable[Fault], prefix: str) -> list[Fault]:
     prefix : str
         JSON pointer of the smaller document within the larger one.
 
-    Returns
-    -------
-    list of Fault
-
     Examples
     --------
     >>> prefix_pointers([Fault("/rig/name", "required field is missing")], "/projection")[0].path

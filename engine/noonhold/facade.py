@@ -95,6 +95,8 @@ def read_weather(
     Returns
     -------
     WeatherTable
+        Arrays of shape (n,) under pvlib's names, a value an interval, each labelled at its start;
+        ``site`` is the place, ``notes`` what was filled, dropped or assumed.
 
     Raises
     ------
@@ -386,9 +388,9 @@ def warm_up(
     stop_at : str, optional
         ``HH:MM``; by default the worst moment is looked for.
     thresholds_c : sequence of float, optional
-        [degC]
+        Cabin temperatures whose times are looked for, rising. [degC]
     occupants : float, optional
-        Left inside.
+        How many people are inside; their heat warms the cabin.
     options : dict, optional
         Further fields of the service's warm-up document.
     **scenario

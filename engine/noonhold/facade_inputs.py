@@ -181,10 +181,6 @@ def question(
     ----------
     rig, weather, place, operation, start, comfort, date, days
         As of :func:`noonhold.project`.
-
-    Returns
-    -------
-    Question
     """
     known = known_rig(rig)
     noted: list[Assumption] = []

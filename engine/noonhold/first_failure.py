@@ -66,8 +66,6 @@ def failure_of_fed_day(
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     comfort : Comfort
         What a day must reach.
     clock : Clock

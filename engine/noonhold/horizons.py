@@ -35,10 +35,6 @@ def sustained_of(
     ----------
     projection : Projection
         As asked.
-    case : SimulationCase
-        Its tables.
-    days : DayVerdicts
-        Its days.
     weather : TypicalYear, HotDay or Hourly
         What was asked for.
 
@@ -72,16 +68,12 @@ def stay_of(
     ----------
     projection : Projection
         As asked.
-    case : SimulationCase
-        Its tables.
     weather : TypicalYear, HotDay or Hourly
         What was asked for; a stretch of a typical year is looked at for 14 days.
     catalogue : Catalogue
         Stations to choose from.
     read : callable
         Reads a station's file.
-    tables : RigTables
-        Of the rig.
 
     Returns
     -------

@@ -80,8 +80,6 @@ def project(
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     scenario : Scenario
         Place, operation, comfort, start.
     weather : WeatherTable
@@ -119,8 +117,6 @@ def projection_of(
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     scenario : Scenario
         Place, operation, comfort, start.
     weather : WeatherTable
@@ -153,10 +149,6 @@ def stored_at_start_wh(battery: Battery, record: FloatArray, interval_s: int) ->
     ----------
     battery : Battery
         For its efficiencies.
-    record : numpy.ndarray, shape (n, channels)
-        The run.
-    interval_s : int
-        [s]
 
     Returns
     -------

@@ -25,12 +25,6 @@ class ProjectionResult:
 
     Parameters
     ----------
-    projection : Projection
-        Hour by hour.
-    days : DayVerdicts
-        Day by day.
-    summary : Summary
-        Over all.
     near : Near or None
         The station the weather came from.
     notes : tuple of str
@@ -67,8 +61,6 @@ def run_projection(
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     scenario : Scenario
         Place, operation, comfort, start.
     weather : WeatherRequest

@@ -166,8 +166,6 @@ class StudyReport:
 
     Parameters
     ----------
-    study : str
-        Its name.
     found : object
         The study's own frozen dataclass.
     document : dict

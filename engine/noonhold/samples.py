@@ -19,22 +19,12 @@ def _folder(name: str) -> Path:
 
 
 def rigs_folder() -> Path:
-    """Return the folder of the sample rig documents.
-
-    Returns
-    -------
-    pathlib.Path
-    """
+    """Return the folder of the sample rig documents."""
     return _folder("rigs")
 
 
 def weather_folder() -> Path:
-    """Return the folder of the sample typical-year files.
-
-    Returns
-    -------
-    pathlib.Path
-    """
+    """Return the folder of the sample typical-year files."""
     return _folder("weather")
 
 

@@ -61,8 +61,6 @@ def stay_from(
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     comfort : Comfort
         What a day must reach.
     case : SimulationCase
@@ -73,10 +71,6 @@ def stay_from(
         State of charge.
     most_days : int, optional
         Where the case ends before, the days that it has; a described day is repeated.
-
-    Returns
-    -------
-    Stay
 
     Notes
     -----

@@ -63,16 +63,8 @@ def sustained_day(projection: Projection, case: SimulationCase, today: DayVerdic
 
     Parameters
     ----------
-    projection : Projection
-        Of that day.
-    case : SimulationCase
-        Its tables.
     today : DayVerdicts
         The day, judged from its stated start.
-
-    Returns
-    -------
-    Sustained
 
     Notes
     -----

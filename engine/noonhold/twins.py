@@ -46,10 +46,6 @@ def run_twins(case: SimulationCase, uncooled: FloatArray | None = None) -> TwinR
     uncooled : numpy.ndarray, shape (n, channels), optional
         Of the uncooled twin, where it is at hand.
 
-    Returns
-    -------
-    TwinRecords
-
     Raises
     ------
     NumericalError

@@ -37,8 +37,6 @@ class DayVerdicts:
 
     Parameters
     ----------
-    date : numpy.ndarray of datetime64[D], shape (d,)
-        The day.
     judged : numpy.ndarray of bool, shape (d,)
         Whether any of the day lies in the judged part of the cooling window.
     verdict : numpy.ndarray of int, shape (d,)
@@ -136,8 +134,6 @@ def day_verdicts(
         Days are the clock's.
     record, uncooled : numpy.ndarray, shape (n, channels)
         With and without the cooler.
-    interval_s : int
-        [s]
     adverse : numpy.ndarray, shape (n, channels), optional
         Record of the adverse twin; without it no day holds narrowly.
     fed : numpy.ndarray, shape (n, channels), optional
@@ -290,13 +286,6 @@ class Summary:
 
 def summarise(projection: Projection, days: DayVerdicts) -> Summary:
     """Sum a projection's days up.
-
-    Parameters
-    ----------
-    projection : Projection
-        The projection.
-    days : DayVerdicts
-        Its days.
 
     Returns
     -------

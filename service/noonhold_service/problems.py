@@ -266,8 +266,6 @@ def as_document(told: ProblemResponse, request_id: str | None = None) -> dict[st
 
     Parameters
     ----------
-    told : ProblemResponse
-        The problem.
     request_id : str, optional
         Of the request that met it.
 
@@ -319,14 +317,8 @@ def respond(told: ProblemResponse, request_id: str | None = None) -> Response:
 
     Parameters
     ----------
-    told : ProblemResponse
-        The problem.
     request_id : str, optional
         Of the request that met it.
-
-    Returns
-    -------
-    flask.Response
     """
     response: Response = current_app.response_class(
         current_app.json.dumps(as_document(told, request_id)),

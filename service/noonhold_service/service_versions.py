@@ -11,12 +11,7 @@ _NAMED: Final = ("noonhold", "numba", "numpy", "pvlib")
 
 @cache
 def versions() -> dict[str, str]:
-    """Return the releases of this program and of the libraries that make its numbers.
-
-    Returns
-    -------
-    dict of str to str
-    """
+    """Return the releases of this program and of the libraries that make its numbers."""
     return {name: version(name) for name in _NAMED}
 
 

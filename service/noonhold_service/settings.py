@@ -161,10 +161,6 @@ def is_loopback(host: str) -> bool:
     ----------
     host : str
         A numeric address or ``localhost``.
-
-    Returns
-    -------
-    bool
     """
     return host == "localhost" or ipaddress.ip_address(host).is_loopback
 
@@ -183,10 +179,6 @@ def from_environment(environment: Mapping[str, str] = os.environ) -> Settings:
     ----------
     environment : mapping of str to str
         ``NOONHOLD_...`` variables; one of no known name is a fault, lest a slip go unseen.
-
-    Returns
-    -------
-    Settings
 
     Raises
     ------

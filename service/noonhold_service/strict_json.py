@@ -186,10 +186,6 @@ def json_response(document: Any) -> Response:
     ----------
     document : object
         Finite and plain.
-
-    Returns
-    -------
-    flask.Response
     """
     response: Response = current_app.response_class(
         current_app.json.dumps(document), mimetype="application/json"

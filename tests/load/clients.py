@@ -74,10 +74,6 @@ def ask_steadily(port: int, clients: int, seconds: float, rate: float | None = N
         How long. [s]
     rate : float, optional
         Requests a second of all together; as fast as answered by default.
-
-    Returns
-    -------
-    Seen
     """
     seen, began = Seen(), time.perf_counter()
     pause = 0.0 if rate is None else clients / rate

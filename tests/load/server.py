@@ -56,10 +56,6 @@ def serving(workers: int) -> Iterator[Server]:
     ----------
     workers : int
         Worker processes.
-
-    Yields
-    ------
-    Server
     """
     with socket.create_server(("127.0.0.1", 0)) as free:
         port = free.getsockname()[1]

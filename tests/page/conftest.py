@@ -24,8 +24,6 @@ class Page:
 
     Parameters
     ----------
-    browser : Browser
-        The window.
     address : str
         Of the service.
     """

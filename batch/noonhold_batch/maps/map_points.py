@@ -58,8 +58,6 @@ class RigPoints:
 
     Parameters
     ----------
-    rig : str
-        Its name.
     points : tuple of Point
         Stations whose coordinates are known.
     unplaced : tuple of str
@@ -155,10 +153,6 @@ def picture_of(points: RigPoints, title: str) -> RigMap:
         From `map_points`.
     title : str
         Name that people read.
-
-    Returns
-    -------
-    noonhold.pictures.map_stations.RigMap
     """
     return RigMap(title, tuple(point.station for point in points.points))
 
@@ -170,10 +164,6 @@ def told_unplaced(maps: Sequence[RigPoints]) -> str:
     ----------
     maps : sequence of RigPoints
         From `map_points`.
-
-    Returns
-    -------
-    str
     """
     unplaced = {site for each in maps for site in each.unplaced}
     if not unplaced:

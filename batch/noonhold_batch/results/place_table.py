@@ -11,11 +11,6 @@ from noonhold.studies.year.year_table import days_frame
 def to_frame(year: YearOfPlace) -> pd.DataFrame:
     """Return what the figure shows by day; see :func:`noonhold.studies.year.year_table.days_frame`.
 
-    Parameters
-    ----------
-    year : YearOfPlace
-        The year.
-
     Returns
     -------
     pandas.DataFrame

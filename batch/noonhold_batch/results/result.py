@@ -183,10 +183,6 @@ def computed(result: xr.Dataset) -> np.ndarray[tuple[int, ...], np.dtype[np.bool
     ----------
     result : xarray.Dataset
         From `open_result`.
-
-    Returns
-    -------
-    numpy.ndarray of bool
     """
     return np.asarray(result["status"].transpose("rig", "site") == int(Status.OK))
 

@@ -29,8 +29,6 @@ class Row:
 
     Parameters
     ----------
-    rig : str
-        Its name.
     group : str
         Site, region or month; empty by rig.
     summary : DaysSummary or None
@@ -93,8 +91,6 @@ class ResultDays:
             Place on the axis.
         sites : numpy.ndarray of bool, shape (site,)
             Which sites; those without verdicts are left out.
-        days : numpy.ndarray of bool, shape (day,), or slice
-            Which days.
 
         Returns
         -------

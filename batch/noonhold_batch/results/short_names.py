@@ -80,10 +80,6 @@ def wrapped(text: str, indent: str) -> list[str]:
         Options and names of files in it are copied from the terminal, so hyphens break no line.
     indent : str
         Before the first line; two spaces more before the others.
-
-    Returns
-    -------
-    list of str
     """
     return textwrap.wrap(
         text,

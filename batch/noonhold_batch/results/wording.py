@@ -19,10 +19,6 @@ def rig_title(result: xr.Dataset, rig: str) -> str:
         From `noonhold_batch.results.result.open_result`.
     rig : str
         On the ``rig`` axis.
-
-    Returns
-    -------
-    str
     """
     documents = json.loads(str(result.attrs.get("rig_documents", "{}")))
     name = str(documents.get(rig, {}).get("name", rig))
@@ -39,10 +35,6 @@ def rule(result: xr.Dataset, rig: str) -> str:
         From `noonhold_batch.results.result.open_result`.
     rig : str
         On the ``rig`` axis.
-
-    Returns
-    -------
-    str
     """
     scenarios: dict[str, Any] = json.loads(str(result.attrs.get("scenarios", "{}")))
     return rule_of(scenarios.get(rig, {}))
@@ -55,10 +47,6 @@ def weather_change(result: xr.Dataset) -> str:
     ----------
     result : xarray.Dataset
         From `noonhold_batch.results.result.open_result`.
-
-    Returns
-    -------
-    str
     """
     change = str(result.attrs.get("weather_change", "none"))
     return "" if change == "none" else f"Weather changed: {change}."

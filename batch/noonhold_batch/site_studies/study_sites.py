@@ -51,8 +51,6 @@ def size_at(station: Station, case: Case, order: SizeOrder) -> Cells:
 
     Parameters
     ----------
-    station : Station
-        The site.
     case : Case
         The rig, and what is done with it.
     order : SizeOrder
@@ -92,8 +90,6 @@ def warm_up_at(station: Station, case: Case, thresholds_c: tuple[float, ...]) ->
 
     Parameters
     ----------
-    station : Station
-        The site.
     case : Case
         The rig, and what is done with it.
     thresholds_c : tuple of float
@@ -140,8 +136,6 @@ def at_every_site(
     ----------
     folder : pathlib.Path
         Typical-year files.
-    cases : sequence of Case
-        Rigs.
     study : callable
         Returns a row's cells; must be picklable.
     workers : int

@@ -67,10 +67,6 @@ def columns(rows: Iterable[Mapping[str, object]]) -> list[str]:
     ----------
     rows : iterable of mapping
         Of `study_sites.at_every_site`; a site without an answer lacks most of them.
-
-    Returns
-    -------
-    list of str
     """
     met = dict.fromkeys(name for row in rows for name in row)
     return [*(name for name in met if name not in _WORDS), *(n for n in _WORDS if n in met)]

@@ -30,12 +30,8 @@ class ChunkFault:
 
     Parameters
     ----------
-    variable : str
-        Of the result.
     block : int or None
         Block of the sweep; None for a chunk of an axis, without which nothing can be said.
-    path : pathlib.Path
-        The file.
     reason : str
         ``missing`` or ``damaged``.
     """
@@ -157,8 +153,6 @@ def without_blocks(out: Path, faults: list[ChunkFault]) -> MemoryStore:
 
     Parameters
     ----------
-    out : pathlib.Path
-        The result.
     faults : list of ChunkFault
         From `chunk_faults`.
 

@@ -40,8 +40,6 @@ def needed_sizes(case: Case, run: YearRun, verdicts: DayVerdicts, interval_s: in
     ----------
     case : Case
         Rig and scenario.
-    run : YearRun
-        Its year.
     verdicts : DayVerdicts
         Of the year.
     interval_s : int

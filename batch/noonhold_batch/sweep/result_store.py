@@ -56,8 +56,6 @@ def create(out: Path, plan: Plan, attributes: Mapping[str, Any]) -> None:
         Must not exist.
     plan : Plan
         Its cases and sites give the axes.
-    attributes : mapping
-        Of the result.
 
     Raises
     ------
@@ -131,11 +129,6 @@ def open_group(out: Path) -> zarr.Group:
     out : pathlib.Path
         From `create`.
 
-    Returns
-    -------
-    zarr.Group
-        Open.
-
     Raises
     ------
     BatchError
@@ -159,10 +152,6 @@ def column(group: zarr.Group, name: str) -> zarr.Array[Any]:
         From `open_group`.
     name : str
         Of the variable.
-
-    Returns
-    -------
-    zarr.Array
 
     Raises
     ------

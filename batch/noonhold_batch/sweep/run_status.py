@@ -53,11 +53,6 @@ def status_of(error: Exception) -> Status:
 def reason_of(error: Exception) -> str:
     """Return an error as one line that can stand alone.
 
-    Parameters
-    ----------
-    error : Exception
-        Any.
-
     Returns
     -------
     str

@@ -70,8 +70,6 @@ def result_attributes(plan: Plan, command: str) -> dict[str, Any]:
 
     Parameters
     ----------
-    plan : Plan
-        The sweep.
     command : str
         For the history.
 

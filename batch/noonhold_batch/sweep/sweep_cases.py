@@ -33,8 +33,6 @@ class Case:
     ----------
     name : str
         File name of the rig without its suffix, ``+`` and that of the variant where there is one.
-    rig : Rig
-        The rig.
     scenario : Scenario
         Its place has no coordinates yet; see `at_site`.
     document : dict

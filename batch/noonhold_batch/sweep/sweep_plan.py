@@ -46,10 +46,6 @@ class Block:
         Number of the block.
     first : int
         Place of its first site in the result.
-    sites : tuple of SiteFile
-        The sites.
-    cases : tuple of Case
-        The rigs.
     warming : Warming or None
         Change of the weather.
     step_s : int
@@ -180,11 +176,6 @@ def find_sites(folder: Path) -> tuple[SiteFile, ...]:
 
 def file_hash(path: Path) -> str:
     """Return the SHA-256 of a file, empty where it cannot be read.
-
-    Parameters
-    ----------
-    path : pathlib.Path
-        The file.
 
     Returns
     -------

@@ -13,12 +13,7 @@ _LIBRARIES = ("numba", "numpy", "pandas", "pvlib", "scipy", "xarray", "zarr")
 
 
 def release() -> str:
-    """Return the release of this project, ``unreleased`` where it is not installed.
-
-    Returns
-    -------
-    str
-    """
+    """Return the release of this project, ``unreleased`` where it is not installed."""
     try:
         return metadata.version(DISTRIBUTION)
     except metadata.PackageNotFoundError:

@@ -38,10 +38,6 @@ def usage_since(begun_cpu_s: float) -> Usage:
     ----------
     begun_cpu_s : float
         ``time.process_time()`` when the block began. [s]
-
-    Returns
-    -------
-    Usage
     """
     peak = float("nan")
     if sys.platform != "win32":

@@ -76,8 +76,6 @@ def apparatus_sensible_ratio(
         Entering dry bulb. [degC]
     humidity_ratio : float
         Entering humidity ratio. [kg/kg dry air]
-    pressure_pa : float
-        Pressure. [Pa]
     apparatus_c : float
         Apparatus dew point, at or below the entering dew point. [degC]
 
@@ -103,8 +101,6 @@ def lowest_sensible_ratio(
         Entering dry bulb. [degC]
     humidity_ratio : float
         Entering humidity ratio. [kg/kg dry air]
-    pressure_pa : float
-        Pressure. [Pa]
 
     Returns
     -------
@@ -139,8 +135,6 @@ def rated_apparatus_c(
         Entering dry bulb. [degC]
     humidity_ratio : float
         Entering humidity ratio. [kg/kg dry air]
-    pressure_pa : float
-        Pressure. [Pa]
     sensible_ratio : float
         Gross sensible over gross total capacity, up to 1. [-]
 
@@ -186,8 +180,6 @@ def wet_latent_w(
         Entering dry bulb. [degC]
     humidity_ratio : float
         Entering humidity ratio. [kg/kg dry air]
-    pressure_pa : float
-        Pressure. [Pa]
 
     Returns
     -------
@@ -222,8 +214,6 @@ def dryness(
         Entering dry bulb. [degC]
     humidity_ratio : float
         Entering humidity ratio. [kg/kg dry air]
-    pressure_pa : float
-        Pressure. [Pa]
 
     Returns
     -------
@@ -259,8 +249,6 @@ def dry_out_wet_bulb(
         Dry air that meets the apparatus. [kg/s]
     temp_c : float
         Entering dry bulb. [degC]
-    pressure_pa : float
-        Pressure. [Pa]
     wet_bulb_c : float
         Entering wet bulb, at which the coil is dry. [degC]
     surplus : float

@@ -77,8 +77,6 @@ def rise_per_watt(
         [W/K]
     wind_m_s : float
         Wind at the rig, or the driving speed. [m/s]
-    pressure_pa : float
-        [Pa]
 
     Returns
     -------

@@ -197,8 +197,6 @@ def steady_stage(
 
     Parameters
     ----------
-    tables : CoolerTables
-        The cooler.
     stage : int
         Which stage, from 0.
     outdoor_c : float
@@ -207,8 +205,6 @@ def steady_stage(
         Dry bulb of the air that enters the coil, the cabin's. [degC]
     entering_humidity_ratio : float
         Its humidity ratio. [kg/kg dry air]
-    pressure_pa : float
-        Pressure. [Pa]
     wind_m_s : float, optional
         Wind at the condenser. [m/s]
 
@@ -255,8 +251,6 @@ def map_clamped(
 
     Parameters
     ----------
-    tables : CoolerTables
-        The cooler.
     stage : int
         Which stage, from 0.
     outdoor_c : float
@@ -265,8 +259,6 @@ def map_clamped(
         Entering dry bulb. [degC]
     entering_humidity_ratio : float
         Entering humidity ratio. [kg/kg dry air]
-    pressure_pa : float
-        Pressure. [Pa]
     wind_m_s : float, optional
         Wind at the condenser. [m/s]
 
@@ -314,8 +306,6 @@ def fan_only(tables: CoolerTables, power_limit_w: float = math.inf) -> CoolerSte
 
     Parameters
     ----------
-    tables : CoolerTables
-        The cooler.
     power_limit_w : float, optional
         Bus power that may be drawn, as a mean over the step. [W]
 
@@ -373,8 +363,6 @@ def meet_load(
 
     Parameters
     ----------
-    tables : CoolerTables
-        The cooler.
     lowest, highest : int
         Allowed stages from 0, both included; ``highest < lowest`` allows none.
     needed_sensible_w : float
@@ -385,8 +373,6 @@ def meet_load(
         Dry bulb of the cabin air. [degC]
     entering_humidity_ratio : float
         Humidity ratio of the cabin air. [kg/kg dry air]
-    pressure_pa : float
-        Pressure. [Pa]
     power_limit_w : float
         Bus power that may be drawn, as a mean over the step; infinite without a limit. [W]
     wind_m_s : float, optional

@@ -166,11 +166,6 @@ def cooler_tables(cooler: Cooler | None, path: str = "/rig/cooler") -> CoolerTab
     path : str, optional
         JSON pointer of the cooler in its document, for faults.
 
-    Returns
-    -------
-    CoolerTables
-        The tables.
-
     Raises
     ------
     DocumentError

@@ -289,8 +289,6 @@ def map_ratios(tables: MapTables, condenser_c: float, wet_bulb_c: float) -> tupl
 
     Parameters
     ----------
-    tables : MapTables
-        The map.
     condenser_c : float
         Temperature of the air at the condenser. [degC]
     wet_bulb_c : float
@@ -314,8 +312,6 @@ def beyond_map(tables: MapTables, condenser_c: float, wet_bulb_c: float) -> bool
 
     Parameters
     ----------
-    tables : MapTables
-        The map.
     condenser_c : float
         Temperature of the air at the condenser. [degC]
     wet_bulb_c : float

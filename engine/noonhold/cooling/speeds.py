@@ -78,11 +78,6 @@ def _between(points: tuple[SpeedPoint, ...], fraction: float) -> float:
 def running_stages(cooler: Cooler) -> tuple[tuple[Stage, ...], tuple[int, ...]]:
     """Return the stages that the time loop runs, and which of them are the user's.
 
-    Parameters
-    ----------
-    cooler : Cooler
-        The cooler.
-
     Returns
     -------
     stages : tuple of Stage

@@ -40,8 +40,6 @@ class CalibrationRequest:
         The rig and its circumstances.
     log : FieldLog
         What was written down.
-    options : FitOptions
-        How to fit.
     rig_document : Mapping or None
         The rig as it came; ``None`` where it came by its identifier.
     """
@@ -145,10 +143,6 @@ def load_calibration(
         As the JSON parser returned it.
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
-
-    Returns
-    -------
-    Loaded of CalibrationRequest
 
     Raises
     ------

@@ -26,8 +26,6 @@ class ComparisonRequest:
 
     Parameters
     ----------
-    base : ProjectionRequest
-        The base.
     variants : tuple of Variant
         What is set beside it.
     """

@@ -67,10 +67,6 @@ def flag_decisive(
     ----------
     assumptions : iterable of Assumption
         Of loading the request.
-    request : ProjectionRequest
-        The request.
-    verdict : Verdict
-        Its verdict.
     judge : callable
         Returns the verdict of a changed request.
 

@@ -266,10 +266,6 @@ def clock_text(hour: float) -> str:
     hour : float
         From 0 to 24. [h]
 
-    Returns
-    -------
-    str
-
     Raises
     ------
     ValueError

@@ -90,10 +90,6 @@ def load_plan(document: object, resolver: RigResolver | None = None) -> Loaded[P
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
 
-    Returns
-    -------
-    Loaded of PlanRequest
-
     Raises
     ------
     DocumentError

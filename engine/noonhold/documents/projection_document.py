@@ -48,10 +48,6 @@ def load_projection(
         Returns the rig of an identifier, loaded with ``root=("rig",)``, or ``None`` for an unknown
         one; without it a rig must be a document.
 
-    Returns
-    -------
-    Loaded of ProjectionRequest
-
     Raises
     ------
     DocumentError

@@ -371,10 +371,6 @@ def holds_at(span: Mapping[str, Any], hour: float) -> bool:
         With ``from_hour`` and ``to_hour``; false where one is missing. [h]
     hour : float
         From 0 to 24. [h]
-
-    Returns
-    -------
-    bool
     """
     start, end = span.get("from_hour"), span.get("to_hour")
     if start is None or end is None:

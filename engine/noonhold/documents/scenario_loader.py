@@ -121,10 +121,6 @@ def load_parts(
     rig : Loaded of Rig, optional
         The rig of a document that has none of its own.
 
-    Returns
-    -------
-    LoadedParts
-
     Raises
     ------
     DocumentError
@@ -178,10 +174,6 @@ def load_scenario(document: object, rig: Rig | None) -> Loaded[Scenario]:
     rig : Rig or None
         What stands there; names in the scenario must be those of its parts. ``None`` where it is
         faulty itself: the scenario is then validated by itself.
-
-    Returns
-    -------
-    Loaded of Scenario
 
     Raises
     ------

@@ -146,10 +146,6 @@ def load_sizing(document: object, resolver: RigResolver | None = None) -> Loaded
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
 
-    Returns
-    -------
-    Loaded of SizingRequest
-
     Raises
     ------
     DocumentError

@@ -148,10 +148,6 @@ def load_uncertainty(
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
 
-    Returns
-    -------
-    Loaded of UncertaintyRequest
-
     Raises
     ------
     DocumentError

@@ -73,10 +73,6 @@ def load_warm_up(document: object, resolver: RigResolver | None = None) -> Loade
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
 
-    Returns
-    -------
-    Loaded of WarmUpRequest
-
     Raises
     ------
     DocumentError

@@ -350,10 +350,6 @@ def load_weather(document: object, root: Path = ()) -> Loaded[WeatherRequest]:
     root : tuple of str or int
         Where it stands in a larger document.
 
-    Returns
-    -------
-    Loaded of WeatherRequest
-
     Raises
     ------
     DocumentError
@@ -364,16 +360,7 @@ def load_weather(document: object, root: Path = ()) -> Loaded[WeatherRequest]:
 
 
 def dump_weather(request: WeatherRequest) -> dict[str, Any]:
-    """Return the document of a weather request.
-
-    Parameters
-    ----------
-    request : WeatherRequest
-
-    Returns
-    -------
-    dict
-    """
+    """Return the document of a weather request."""
     names = {TypicalYear: "typical_year", HotDay: "hot_day", Hourly: "hourly"}
     document: dict[str, Any] = _SCHEMA.dump({names[type(request)]: request})
     return document

@@ -62,14 +62,8 @@ def idle_parts(rig: Rig, root: Path = ()) -> tuple[Assumption, ...]:
 
     Parameters
     ----------
-    rig : Rig
-        A valid rig.
     root : tuple of str or int, optional
         Where its document stands.
-
-    Returns
-    -------
-    tuple of Assumption
     """
     fed = {array.controller for array in rig.arrays}
     found: list[Found] = [

@@ -39,10 +39,6 @@ def load_year(document: object, resolver: RigResolver | None = None) -> Loaded[Y
     resolver : callable, optional
         See :func:`noonhold.documents.projection_document.load_projection`.
 
-    Returns
-    -------
-    Loaded of YearRequest
-
     Raises
     ------
     DocumentError

@@ -214,8 +214,6 @@ def bus_step(
 
     Parameters
     ----------
-    battery : BatteryTables
-        The battery.
     stored_wh : float
         Energy in the battery at the start, from 0 to the usable energy. [Wh]
     demand_w : float
@@ -310,8 +308,6 @@ def cooler_allowance_w(
 
     Parameters
     ----------
-    battery : BatteryTables
-        The battery.
     stored_wh : float
         Energy in the battery at the start. [Wh]
     base_demand_w : float
@@ -367,8 +363,6 @@ def reserve_state(battery: BatteryTables, stored_wh: float, stopped: bool) -> bo
 
     Parameters
     ----------
-    battery : BatteryTables
-        The battery.
     stored_wh : float
         Energy in the battery now. [Wh]
     stopped : bool

@@ -86,8 +86,6 @@ def set_faces(
 
     Parameters
     ----------
-    net : NetworkTables
-        The network.
     faces : numpy.recarray
         Of the cabin's state; its settings are filled.
     sun_on_faces : numpy.ndarray, shape (p,)
@@ -151,8 +149,6 @@ def prepare_step(net: NetworkTables, state: CabinState, around: Surroundings) ->
 
     Parameters
     ----------
-    net : NetworkTables
-        The network.
     state : CabinState
         State at the step's start, where coefficients are evaluated too; what
         :func:`finish_step` needs is left in its faces.
@@ -357,10 +353,6 @@ def stored_heat(net: NetworkTables, state: CabinState, air_capacity: float) -> f
 
     Parameters
     ----------
-    net : NetworkTables
-        The network.
-    state : CabinState
-        Its state.
     air_capacity : float
         Of the cabin air over the step. [W/K]
 
@@ -386,8 +378,6 @@ def first_state(
 
     Parameters
     ----------
-    net : NetworkTables
-        The network.
     air_c : float
         Temperature of air, contents and inner faces. [degC]
     outdoor_c : float

@@ -54,8 +54,6 @@ def for_each_glass(
 
     Parameters
     ----------
-    windows : tuple of Window
-        Windows.
     function : callable
         Of a window's glass and covers alone, not of where it is and how large.
 
@@ -87,8 +85,6 @@ def angular_factors(cos_incidence: npt.ArrayLike, window: Window) -> FloatArray:
     ----------
     cos_incidence : array_like, any shape
         Cosine of the angle of incidence, 0 to 1. [-]
-    window : Window
-        A window.
 
     Returns
     -------
@@ -112,11 +108,6 @@ def angular_factors(cos_incidence: npt.ArrayLike, window: Window) -> FloatArray:
 
 def hemispherical_factors(window: Window) -> FloatArray:
     """Return a window's factors for isotropic diffuse light, as :func:`angular_factors`.
-
-    Parameters
-    ----------
-    window : Window
-        A window.
 
     Returns
     -------
@@ -263,11 +254,6 @@ def _pane(passed: float, interface: float) -> tuple[float, float]:
 
 def glass_absorptance(window: Window) -> float:
     r"""Return what the glass absorbs at normal incidence.
-
-    Parameters
-    ----------
-    window : Window
-        A window.
 
     Returns
     -------

@@ -84,10 +84,6 @@ def ground_surface(place: Place) -> GroundSurface:
     place : Place
         Its ground by name; what it states of its own goes before the table's values.
 
-    Returns
-    -------
-    GroundSurface
-
     References
     ----------
     .. [1] T. R. Oke, "Boundary Layer Climates", 2nd ed., Routledge, 1987, tables 1.1, 2.1, 7.4.

@@ -61,10 +61,6 @@ def two_port(
     factors : numpy.ndarray, shape (s,)
         On every conductance, above zero.
 
-    Returns
-    -------
-    TwoPort
-
     Notes
     -----
     With node rates :math:`c = C/Δt` and conductances ``f k`` an implicit step of the node

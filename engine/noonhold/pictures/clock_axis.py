@@ -140,10 +140,6 @@ def day_name(moment: np.datetime64) -> str:
     ----------
     moment : numpy.datetime64
         Any moment of the day.
-
-    Returns
-    -------
-    str
     """
     day = moment.astype("datetime64[D]")
     month = int(day.astype("datetime64[M]").astype(np.int64)) % 12

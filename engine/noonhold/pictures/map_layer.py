@@ -54,8 +54,6 @@ def dense_triangles(
     ----------
     stations : sequence of Station
         Those without a share take part too: nothing is drawn across them.
-    frame : Frame
-        Of the map.
     reach_km : float
         Greatest distance between two corners of a triangle. [km]
 

@@ -64,8 +64,6 @@ def draw_map(
 
     Parameters
     ----------
-    maps : sequence of RigMap
-        At least one.
     said : str
         What was computed; stands under the maps.
     kind : {"png", "svg"}

@@ -43,8 +43,6 @@ class RigMap:
 
     Parameters
     ----------
-    title : str
-        Of the rig.
     stations : tuple of Station
         Those whose place is known.
     """

@@ -49,8 +49,6 @@ class YearOfPlace:
         365 days.
     scenario : Scenario
         For the limit and the cooling window.
-    reserve_fraction : float
-        Of the battery.
     """
 
     rig: str
@@ -78,17 +76,7 @@ class YearOfPlace:
 
 
 def verdict_of(year: YearOfPlace) -> str:
-    """Return a year's verdict in a sentence.
-
-    Parameters
-    ----------
-    year : YearOfPlace
-        The year.
-
-    Returns
-    -------
-    str
-    """
+    """Return a year's verdict in a sentence."""
     count = {name: int(days.sum()) for name, days in year.kinds.items()}
     needing = DAYS - count["no cooling needed"]
     if not needing:
@@ -108,8 +96,6 @@ def draw_year(year: YearOfPlace, said: str, kind: Kind) -> bytes:
 
     Parameters
     ----------
-    year : YearOfPlace
-        The year.
     said : str
         How days were judged.
     kind : {"png", "svg"}

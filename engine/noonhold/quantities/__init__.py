@@ -52,10 +52,6 @@ def quantity(name: str) -> Quantity:
     name : str
         Name of a document's number field or of a result's variable.
 
-    Returns
-    -------
-    Quantity
-
     Raises
     ------
     KeyError

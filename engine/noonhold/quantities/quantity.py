@@ -63,10 +63,6 @@ def bound_text(lower: float, upper: float, unit: str) -> str:
     unit : str
         Unit, left out where it is ``1``.
 
-    Returns
-    -------
-    str
-
     Examples
     --------
     >>> bound_text(0.0, 60.0, "degC")

@@ -87,8 +87,6 @@ def bank_over(
 
     Parameters
     ----------
-    battery : BatteryTables
-        The battery.
     trace : numpy.ndarray, shape (steps, 5)
         Supply and demand.
     first, last : int
@@ -130,12 +128,8 @@ def repeating_charge_wh(battery: BatteryTables, trace: FloatArray, step_s: float
 
     Parameters
     ----------
-    battery : BatteryTables
-        The battery.
     trace : numpy.ndarray, shape (steps, 5)
         Of one day.
-    step_s : float
-        [s]
 
     Returns
     -------
@@ -170,8 +164,6 @@ def holding_spell(
 
     Parameters
     ----------
-    battery : BatteryTables
-        The battery.
     trace : numpy.ndarray, shape (steps, 5)
         Of a run in which energy never lacks.
     bounds : numpy.ndarray of int, shape (d + 1,)
@@ -182,8 +174,6 @@ def holding_spell(
         The first day.
     stored_wh : float
         Energy in the battery at its beginning. [Wh]
-    step_s : float
-        [s]
     limit : int
         Most days that are counted.
     after : int

@@ -68,11 +68,6 @@ class CaseChange:
 def with_endless_battery(case: SimulationCase) -> SimulationCase:
     """Return the same run with a battery that is never empty and never full.
 
-    Parameters
-    ----------
-    case : SimulationCase
-        A run.
-
     Returns
     -------
     SimulationCase
@@ -96,8 +91,6 @@ def changed_case(
 
     Parameters
     ----------
-    case : SimulationCase
-        A run.
     change : CaseChange
         By how much.
     start_follows : bool, optional

@@ -79,10 +79,6 @@ def ground_forcing(
     dome : float
         Share of the sky above the far horizon.
 
-    Returns
-    -------
-    GroundForcing
-
     Notes
     -----
     A run begins with the ground that its first day, repeated, leaves behind. Weather shorter than

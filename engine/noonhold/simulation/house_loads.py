@@ -56,10 +56,6 @@ def house_loads(
 
     Parameters
     ----------
-    control : ControlTables
-        The operation.
-    row : int
-        Its row.
     cabin_c, outdoor_c : float
         Air in the cabin and outdoors. [degC]
 

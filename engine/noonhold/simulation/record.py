@@ -30,8 +30,6 @@ def open_row(out: FloatArray, stored_wh: float) -> None:
 
     Parameters
     ----------
-    out : numpy.ndarray, shape (channels,)
-        The row.
     stored_wh : float
         Energy in the battery at the interval's start. [Wh]
     """
@@ -65,8 +63,6 @@ def note_comfort(
 
     Parameters
     ----------
-    out : numpy.ndarray, shape (channels,)
-        The row.
     second, step_s : float
         Start of the step within the interval, and its length. [s]
     measure : float
@@ -117,8 +113,6 @@ def note_energy(
 
     Parameters
     ----------
-    out : numpy.ndarray, shape (channels,)
-        The row.
     second, step_s : float
         Start of the step within the interval, and its length. [s]
     stored_before_wh, stored_wh : float
@@ -187,8 +181,6 @@ def close_row(
 
     Parameters
     ----------
-    out : numpy.ndarray, shape (channels,)
-        The row.
     substeps : int
         Number of steps it summed.
     stored_wh : float

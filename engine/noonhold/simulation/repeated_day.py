@@ -60,14 +60,8 @@ def repeat_day(case: SimulationCase, state: RunState) -> RepeatedDay:
 
     Parameters
     ----------
-    case : SimulationCase
-        The run.
     state : RunState
         At the day's beginning; left as it is.
-
-    Returns
-    -------
-    RepeatedDay
 
     Notes
     -----
@@ -107,8 +101,6 @@ def settled_on_the_day(case: SimulationCase, state: RunState) -> RunState:
 
     Parameters
     ----------
-    case : SimulationCase
-        The run.
     state : RunState
         After the settling intervals; changed.
 

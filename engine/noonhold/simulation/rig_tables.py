@@ -36,8 +36,6 @@ def rig_tables(rig: Rig, step_s: int) -> RigTables:
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     step_s : int
         Step of the time loop. [s]
 

@@ -60,8 +60,6 @@ def run_part(
 
     Parameters
     ----------
-    case : SimulationCase
-        The run.
     first, last : int
         Range of its intervals, the last excluded.
     state : RunState
@@ -122,8 +120,6 @@ def slice_forcing(forcing: ForcingTables, first: int, last: int) -> ForcingTable
 
     Parameters
     ----------
-    forcing : ForcingTables
-        The whole.
     first, last : int
         Range of intervals, the last excluded.
 

@@ -85,8 +85,6 @@ def prepare(
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     scenario : Scenario
         Place, operation, comfort, start.
     weather : WeatherTable
@@ -148,11 +146,6 @@ def prepare(
 
 def without_cooling(case: SimulationCase) -> SimulationCase:
     """Return the same run with the cooler off all day.
-
-    Parameters
-    ----------
-    case : SimulationCase
-        A run.
 
     Returns
     -------

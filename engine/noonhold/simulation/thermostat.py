@@ -36,8 +36,6 @@ def cool(
 
     Parameters
     ----------
-    cooler : CoolerTables
-        The cooler.
     lowest, highest : int
         Stages the policy allows, or ``FAN_ONLY``, or ``NO_STAGE``.
     needed_w : float

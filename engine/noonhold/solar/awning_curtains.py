@@ -23,10 +23,6 @@ def has_curtains(awning: Awning) -> bool:
     ----------
     awning : Awning
         With or without curtains.
-
-    Returns
-    -------
-    bool
     """
     return max(awning.left_curtain_drop_m, awning.right_curtain_drop_m) > 0.0
 

@@ -66,10 +66,6 @@ def interval_sun(
     parts : int
         Number of parts an interval is cut into.
 
-    Returns
-    -------
-    IntervalSun
-
     Notes
     -----
     Declination and equation of time of :func:`noonhold.solar.sun_track.sun_track` in the

@@ -19,10 +19,6 @@ def faults_of_projection(path: str, error: NoonholdError) -> list[Fault]:
         JSON pointer of the projection's document within the study's.
     error : NoonholdError
         What a part of a projection raised.
-
-    Returns
-    -------
-    list of Fault
     """
     if isinstance(error, StationNotFoundError):
         path += "/weather/typical_year"  # the catalogue knows only of its own "/station"

@@ -91,17 +91,7 @@ class Figures:
 
 
 def figures_of(projection: Projection) -> Figures:
-    """Return the figures of a projection.
-
-    Parameters
-    ----------
-    projection : Projection
-        The run.
-
-    Returns
-    -------
-    Figures
-    """
+    """Return the figures of a projection."""
     days = judge(projection)
     summary = summarise(projection, days)
     comfort = projection.scenario.comfort

@@ -27,8 +27,6 @@ class Prepared:
         What was asked.
     selected : Selected
         Its weather, settling intervals first.
-    case : SimulationCase
-        Its tables.
     clock : Clock
         Over the whole weather, settling intervals included.
     step_s : int
@@ -52,17 +50,7 @@ class Prepared:
         return table if first == 0 else table.slice(first, len(table) - first)
 
     def projection(self, twins: TwinRecords) -> Projection:
-        """Return the projection that records of this request's runs make up.
-
-        Parameters
-        ----------
-        twins : TwinRecords
-            Of its case.
-
-        Returns
-        -------
-        Projection
-        """
+        """Return the projection that records of this request's runs make up."""
         asked = self.request
         return Projection(
             rig=asked.rig,
@@ -103,15 +91,6 @@ class ProjectionCache:
     def select(self, request: ProjectionRequest) -> Selected:
         """Return a request's weather, the same object for requests with the same weather.
 
-        Parameters
-        ----------
-        request : ProjectionRequest
-            The request.
-
-        Returns
-        -------
-        Selected
-
         Raises
         ------
         NoonholdError
@@ -140,10 +119,6 @@ class ProjectionCache:
         ----------
         path : pathlib.Path
             The station's file.
-
-        Returns
-        -------
-        WeatherTable
         """
         if path not in self._files:
             self._files[path] = self._read(path)
@@ -151,15 +126,6 @@ class ProjectionCache:
 
     def prepare(self, request: ProjectionRequest) -> Prepared:
         """Make a request's tables.
-
-        Parameters
-        ----------
-        request : ProjectionRequest
-            The request.
-
-        Returns
-        -------
-        Prepared
 
         Raises
         ------

@@ -34,8 +34,6 @@ class Station:
         The file's name without its suffixes.
     site : Site
         From the file's header.
-    path : pathlib.Path
-        The file.
     format : Format
         What reads it.
     """
@@ -67,8 +65,6 @@ class Rejected:
 
     Parameters
     ----------
-    path : pathlib.Path
-        The file.
     reason : str
         Why not.
     """
@@ -83,8 +79,6 @@ class Near:
 
     Parameters
     ----------
-    station : Station
-        The station.
     distance_km : float
         Along the great circle. [km]
     elevation_difference_m : float, optional
@@ -154,16 +148,6 @@ class Catalogue:
 
     def get(self, station_id: str) -> Station:
         """Return a station by its name.
-
-        Parameters
-        ----------
-        station_id : str
-            As in `Station`.
-
-        Returns
-        -------
-        Station
-            The station.
 
         Raises
         ------
@@ -241,11 +225,6 @@ class Catalogue:
 def station_id(path: Path) -> str:
     """Return the name of a weather file's station.
 
-    Parameters
-    ----------
-    path : pathlib.Path
-        The file.
-
     Returns
     -------
     str
@@ -256,17 +235,7 @@ def station_id(path: Path) -> str:
 
 
 def unpacked_name(path: Path) -> str:
-    """Return a file's name without ``.gz`` or ``.zip``, in any case of letters.
-
-    Parameters
-    ----------
-    path : pathlib.Path
-        The file.
-
-    Returns
-    -------
-    str
-    """
+    """Return a file's name without ``.gz`` or ``.zip``, in any case of letters."""
     return path.name[: -len(path.suffix)] if path.suffix.lower() in PACKED else path.name
 
 

@@ -94,10 +94,6 @@ def climate_of(table: WeatherTable) -> Climate:
     table : WeatherTable
         A full year from the first of January.
 
-    Returns
-    -------
-    Climate
-
     Raises
     ------
     WeatherFormatError
@@ -137,10 +133,6 @@ def day_label(day: int) -> str:
     ----------
     day : int
         From 0, the first of January; a common year.
-
-    Returns
-    -------
-    str
 
     Examples
     --------

@@ -98,8 +98,6 @@ def first_interval_of(weather: WeatherTable, timezone: str | None, day: np.datet
         Labelled in standard time.
     timezone : str or None
         IANA zone of the place.
-    day : numpy.datetime64
-        The date.
 
     Returns
     -------

@@ -78,8 +78,6 @@ def regular_rows(
 
     Parameters
     ----------
-    content : bytes
-        Text.
     begin : int
         Where its first row begins.
     fields : int

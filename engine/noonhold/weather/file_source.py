@@ -181,11 +181,6 @@ def mixed_columns_quiet() -> Iterator[None]:
 def field_counts(content: bytes) -> npt.NDArray[np.int64]:
     """Return the number of comma-separated fields of every line, quotes not regarded.
 
-    Parameters
-    ----------
-    content : bytes
-        Text.
-
     Returns
     -------
     numpy.ndarray of int, shape (lines,)
@@ -205,8 +200,6 @@ def first_lines(content: bytes, count: int) -> list[bytes]:
 
     Parameters
     ----------
-    content : bytes
-        Text.
     count : int
         Lines wanted; fewer are returned where there are fewer.
 

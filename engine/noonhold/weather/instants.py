@@ -91,8 +91,6 @@ def radiation_of_instants(
         ``dni`` and ``dhi``, finite, shape (n,). [W/m2]
     seen : IntervalSun
         The sun at the instants, one part each.
-    over : IntervalSun
-        The sun over the intervals.
     first : float
         Start of the first interval, in steps from the first instant.
 

@@ -113,11 +113,6 @@ def flags_of(table: WeatherTable) -> tuple[Flag, ...]:
 def with_flags(table: WeatherTable) -> WeatherTable:
     """Return a table with its flags among its notes.
 
-    Parameters
-    ----------
-    table : WeatherTable
-        Any.
-
     Returns
     -------
     WeatherTable
@@ -163,10 +158,6 @@ def doubts(notes: tuple[str, ...] | list[str]) -> list[str]:
     ----------
     notes : sequence of str
         Of a table.
-
-    Returns
-    -------
-    list of str
     """
     return [note for note in notes if note.startswith("DOUBT")]
 

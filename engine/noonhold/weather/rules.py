@@ -57,12 +57,8 @@ class RawTable:
     ----------
     prefix : str
         Put before a column's name in a fault's path: ``file.epw: `` or a JSON pointer.
-    site : Site
-        Where.
     start : numpy.datetime64
         Start of the first interval in standard time.
-    interval_s : int
-        [s]
     columns : mapping of str to numpy.ndarray, shape (n,)
         Any of the table's columns, ``temp_dew`` and ``opaque_sky_cover``; NaN where missing.
     lines : numpy.ndarray of int, shape (n,)
@@ -148,11 +144,6 @@ class _TableBuilder:
 
 def bound_faults(raw: RawTable) -> list[Fault]:
     """Return a fault for every column with values that cannot be weather.
-
-    Parameters
-    ----------
-    raw : RawTable
-        The table.
 
     Returns
     -------

@@ -94,8 +94,6 @@ def whole_year(start: np.datetime64, interval_s: int, count: int) -> Span:
     ----------
     start : numpy.datetime64
         Start of the first interval.
-    interval_s : int
-        [s]
     count : int
         Number of intervals.
 

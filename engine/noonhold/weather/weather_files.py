@@ -88,11 +88,6 @@ def tell_format(path: Path, head: str) -> Format:
     head : str
         From `read_head`.
 
-    Returns
-    -------
-    Format
-        One of ``FORMATS``.
-
     Raises
     ------
     WeatherFormatError

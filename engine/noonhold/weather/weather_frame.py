@@ -107,10 +107,6 @@ def read_frame(
         What the index means; by default told by the metadata of ``read_epw`` (start), ``read_tmy3``
         (end) and PVGIS (instants), else ``start``, which a note says.
 
-    Returns
-    -------
-    WeatherTable
-
     Raises
     ------
     WeatherFormatError, WeatherGapError

@@ -84,11 +84,6 @@ def number(value: float | None) -> float | None:
 def hours_document(projection: Projection) -> dict[str, Any]:
     """Return a projection's hours as columns.
 
-    Parameters
-    ----------
-    projection : Projection
-        The projection.
-
     Returns
     -------
     dict
@@ -106,10 +101,6 @@ def days_document(days: DayVerdicts) -> list[dict[str, Any]]:
     ----------
     days : DayVerdicts
         One entry a day.
-
-    Returns
-    -------
-    list of dict
     """
     rows = number_rows([getattr(days, name) for name in DAY_NUMBERS])
     columns = dict(zip(DAY_NUMBERS, rows, strict=True))
@@ -135,10 +126,6 @@ def summary_document(found: ProjectionResult) -> dict[str, Any]:
     ----------
     found : ProjectionResult
         From :func:`noonhold.projection_result.answer`.
-
-    Returns
-    -------
-    dict
     """
     summary, days, scenario = found.summary, found.days, found.projection.scenario
     peaks = {

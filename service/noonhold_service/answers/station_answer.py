@@ -18,10 +18,6 @@ def station_entry(station: Station, distance_km: float | None = None) -> dict[st
         Of the catalogue.
     distance_km : float, optional
         From the point that was asked for. [km]
-
-    Returns
-    -------
-    dict
     """
     site = station.site
     return {
@@ -47,10 +43,6 @@ def climate_document(station: Station, climate: Climate) -> dict[str, Any]:
         Of the catalogue.
     climate : Climate
         Of its file.
-
-    Returns
-    -------
-    dict
     """
     months = [
         {

@@ -69,10 +69,6 @@ def as_text(content: Any) -> str:
     ----------
     content : object
         Plain.
-
-    Returns
-    -------
-    str
     """
     return "".join(_lines(content, "")) + "\n"
 

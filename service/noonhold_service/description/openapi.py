@@ -78,10 +78,6 @@ def problems(*statuses: int) -> dict[str, Any]:
     ----------
     statuses : int
         HTTP statuses that it can end in, beside the usual.
-
-    Returns
-    -------
-    dict
     """
     return {str(status): f"Problem{status}" for status in statuses}
 
@@ -91,14 +87,8 @@ def describe(app: Flask, blueprints: Mapping[Blueprint, str | None]) -> Describe
 
     Parameters
     ----------
-    app : flask.Flask
-        The application.
     blueprints : mapping of flask_smorest.Blueprint to str or None
         The resources and the prefix of each.
-
-    Returns
-    -------
-    DescribedApi
     """
     app.config.update(
         API_TITLE="Noonhold",

@@ -73,10 +73,6 @@ def operations(document: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
     ----------
     document : mapping
         An API description.
-
-    Yields
-    ------
-    dict
     """
     for path in document["paths"].values():
         for method in _METHODS:

@@ -54,10 +54,6 @@ def respond_with(document: dict[str, Any], media_type: str, found: ProjectionRes
         From :func:`acceptable`.
     found : ProjectionResult
         What the document tells, for a picture.
-
-    Returns
-    -------
-    flask.Response
     """
     if media_type == JSON:
         response = json_response(document)

@@ -28,13 +28,7 @@ _INSIDE: Final = re.compile(r"/projection|/base|/variants/[0-9]+/patch")
 
 
 def register_error_handlers(app: Flask) -> None:
-    """Let every exception of an application end in a problem.
-
-    Parameters
-    ----------
-    app : flask.Flask
-        The application.
-    """
+    """Let every exception of an application end in a problem."""
     app.register_error_handler(ProblemError, _problem)
     app.register_error_handler(NoonholdError, _model)
     app.register_error_handler(HTTPException, http_problem)
@@ -57,10 +51,6 @@ def http_problem(error: HTTPException) -> Response:
     ----------
     error : werkzeug.exceptions.HTTPException
         With its headers, of which Allow and the like are kept.
-
-    Returns
-    -------
-    flask.Response
     """
     status = error.code or 500
     if status == 413:

@@ -41,11 +41,6 @@ def wanted_fields(answer: type[Schema], summary: Iterable[str]) -> tuple[str, ..
     summary : iterable of str
         The parts that ``summary`` stands for.
 
-    Returns
-    -------
-    tuple of str or None
-        ``None`` for all.
-
     Raises
     ------
     ProblemError

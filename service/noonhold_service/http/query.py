@@ -19,10 +19,6 @@ def query_of(schema: Schema) -> dict[str, Any]:
     schema : marshmallow.Schema
         What they must be; unknown names are refused.
 
-    Returns
-    -------
-    dict
-
     Raises
     ------
     ProblemError

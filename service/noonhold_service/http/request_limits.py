@@ -80,11 +80,6 @@ def check_limits(request: ProjectionRequest, settings: Settings) -> Work:
 def step_of(request: ProjectionRequest) -> int:
     """Return the step of the time loop: the usual one, or less where the weather is finer.
 
-    Parameters
-    ----------
-    request : ProjectionRequest
-        The request.
-
     Returns
     -------
     int

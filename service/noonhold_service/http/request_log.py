@@ -21,13 +21,7 @@ _GOOD_ID: Final = re.compile(r"[A-Za-z0-9._-]{1,64}")
 
 
 def register_request_log(app: Flask) -> None:
-    """Give every request of an application its id, its line and its count.
-
-    Parameters
-    ----------
-    app : flask.Flask
-        The application.
-    """
+    """Give every request of an application its id, its line and its count."""
     app.before_request(_begin)
     app.after_request(_end)
 

@@ -34,13 +34,7 @@ _PACKABLE: Final = ("application/json", "application/problem+json", "text/", "im
 
 
 def register_response_headers(app: Flask) -> None:
-    """Complete every answer of an application.
-
-    Parameters
-    ----------
-    app : flask.Flask
-        The application.
-    """
+    """Complete every answer of an application."""
     # Flask runs them last registered first: the tag is that of the plain content.
     app.after_request(_pack)
     app.after_request(_tag)

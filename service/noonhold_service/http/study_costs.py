@@ -60,8 +60,6 @@ def seconds_of(work: Work, rig: Rig, step_s: int = DEFAULT_STEP_S) -> float:
 
     Parameters
     ----------
-    work : Work
-        Its runs.
     rig : Rig
         What runs.
     step_s : int, optional

@@ -47,11 +47,6 @@ def make_ready(held: AppState) -> None:
 def check(projection: Projection) -> None:
     """Hold a projection to its ledgers and to the physical range.
 
-    Parameters
-    ----------
-    projection : Projection
-        Any.
-
     Raises
     ------
     SelfCheckError

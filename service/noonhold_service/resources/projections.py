@@ -111,10 +111,6 @@ def advice_for(
     ----------
     held : AppState
         For stations and their parsed weather.
-    loaded : Loaded of ProjectionRequest
-        The request and its assumptions.
-    found : ProjectionResult
-        Its result.
 
     Returns
     -------
@@ -144,10 +140,6 @@ def compute(held: AppState, request: ProjectionRequest) -> ProjectionResult:
         For stations, their parsed weather and the tables of rigs.
     request : ProjectionRequest
         Within the limits.
-
-    Returns
-    -------
-    ProjectionResult
     """
     return run_projection(
         request.rig,

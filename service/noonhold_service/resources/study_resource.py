@@ -46,8 +46,6 @@ class Study(Generic[T]):
         Returns the projection that the study goes out from, or the rig alone.
     compute : callable
         Returns the study's report.
-    answer : type of marshmallow.Schema
-        Of the answer.
     summary : tuple of str
         The parts that ``?fields=summary`` stands for.
     """
@@ -140,18 +138,10 @@ def study_doc(
 
     Parameters
     ----------
-    operation_id : str
-        Its name.
-    schema : type of marshmallow.Schema
-        Of the request.
     description : str
         What the request says.
     examples : mapping of str to Example
         Requests to begin with.
-
-    Returns
-    -------
-    dict
     """
     return {
         "operationId": operation_id,

@@ -126,8 +126,6 @@ def write_whole(path: Path, content: bytes) -> None:
     ----------
     path : pathlib.Path
         Its folder is made where it is not there.
-    content : bytes
-        All of it.
 
     Raises
     ------
@@ -165,11 +163,6 @@ class KnownSites:
 
     def read_site(self, path: Path) -> tuple[Site, Format]:
         """Return a file's site and format, as `weather_files.read_site` does.
-
-        Parameters
-        ----------
-        path : pathlib.Path
-            The file.
 
         Returns
         -------

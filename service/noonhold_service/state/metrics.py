@@ -63,12 +63,7 @@ class Metrics:
         self._in_flight.set(count)
 
     def text(self) -> str:
-        """Return everything as text.
-
-        Returns
-        -------
-        str
-        """
+        """Return everything as text."""
         registry = self._registry
         if os.environ.get("PROMETHEUS_MULTIPROC_DIR"):
             registry = CollectorRegistry()

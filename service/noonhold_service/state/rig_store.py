@@ -88,11 +88,6 @@ def _in_file(path: Path, fault: Fault) -> Fault:
 def conductances(rig: Rig) -> list[dict[str, Any]]:
     """Return what each panel and window passes on at steady state.
 
-    Parameters
-    ----------
-    rig : Rig
-        The rig.
-
     Returns
     -------
     list of dict

@@ -280,8 +280,6 @@ def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None)
         The rig and its circumstances.
     log : FieldLog
         What was written down.
-    options : FitOptions, optional
-        How to fit.
 
     Returns
     -------

@@ -114,11 +114,6 @@ class FactorLimits:
 def applicable(rig: Rig) -> tuple[str, ...]:
     """Return the factors that a rig has something for.
 
-    Parameters
-    ----------
-    rig : Rig
-        The rig.
-
     Returns
     -------
     tuple of str
@@ -142,8 +137,6 @@ def scaled_rig(rig: Rig, factors: Mapping[str, float]) -> Rig:
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     factors : mapping of str to float
         By name; one that is missing is 1.
 
@@ -163,10 +156,6 @@ def scaled_machines(rig: Rig, factors: Mapping[str, float]) -> Rig:
     ----------
     rig, factors
         As `scaled_rig` takes them.
-
-    Returns
-    -------
-    Rig
     """
     capacity, power = factors.get(COOLER_CAPACITY, 1.0), factors.get(COOLER_POWER, 1.0)
     sun = factors.get(ARRAY_POWER, 1.0)
@@ -301,8 +290,6 @@ def evenly_divided(rig: Rig, least_conductance: float) -> Rig:
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     least_conductance : float
         The lowest factor that will be tried.
 

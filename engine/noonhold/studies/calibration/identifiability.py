@@ -163,10 +163,6 @@ def estimates(
         Unknowns that were fitted.
     limits : mapping of str to FactorLimits
         By name.
-
-    Returns
-    -------
-    tuple of Estimate
     """
     after = posterior.widths_with_held(free)
     ratios = posterior.ratios()

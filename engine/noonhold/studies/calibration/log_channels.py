@@ -65,8 +65,6 @@ class ChannelRows:
 
     Parameters
     ----------
-    channel : Channel
-        Which.
     piece, last, span : numpy.ndarray of int, shape (k,)
         Piece, interval at whose end the row stands, and intervals it is the mean of (0 for a
         reading).
@@ -118,10 +116,6 @@ class ChannelRows:
             A record a piece.
         part : str
             ``fitted`` or ``held_out``.
-
-        Returns
-        -------
-        numpy.ndarray
         """
         return (self.modelled(records) - self.logged)[self.of(part)]
 
@@ -135,10 +129,6 @@ class ChannelRows:
             that happen to be low would weigh more than those that happen to be high.
         part : str
             ``fitted`` or ``held_out``.
-
-        Returns
-        -------
-        numpy.ndarray
         """
         told = self.modelled(records)[self.of(part)]
         return np.hypot(self.channel.error, self.channel.relative_error * told)

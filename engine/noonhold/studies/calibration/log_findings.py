@@ -37,8 +37,6 @@ class Finding:
 
     Parameters
     ----------
-    kind : LogFault
-        Its name.
     column : str
         Of the log, or ``times``.
     message : str
@@ -120,11 +118,5 @@ def finding_at(
     ----------
     kind, column, message, hint
         See `Finding`.
-    rows : numpy.ndarray of int
-        The rows.
-
-    Returns
-    -------
-    Finding
     """
     return Finding(kind, column, message, tuple(int(row) for row in rows), hint)

@@ -111,16 +111,10 @@ def channel_fits(
 
     Parameters
     ----------
-    rows : tuple of ChannelRows
-        The channels.
     records : list of numpy.ndarray, shape (n, channels)
         A record a piece.
     part : str
         ``fitted`` or ``held_out``.
-
-    Returns
-    -------
-    tuple of ChannelFit
     """
     fits = []
     for row in rows:

@@ -88,16 +88,7 @@ class LogSetup:
 
 
 def joined_settings(earlier: Setting, later: Setting) -> Setting:
-    """Return a setting in which what the later one says overrules the earlier.
-
-    Parameters
-    ----------
-    earlier, later : Setting
-
-    Returns
-    -------
-    Setting
-    """
+    """Return a setting in which what the later one says overrules the earlier."""
     said = {f.name: getattr(later, f.name) for f in fields(later)}
     return replace(earlier, **{name: value for name, value in said.items() if value is not None})
 
@@ -109,8 +100,6 @@ def event_controls(
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     scenario : Scenario
         With the operation of every day.
     events : tuple of Event
@@ -184,10 +173,6 @@ def logged_loads(
         not logged. [W]
     from_battery_w : numpy.ndarray, shape (n,)
         What a logged heater drew from the battery. [W]
-
-    Returns
-    -------
-    ControlTables
     """
     total = sum(load.power_w for load in rig.loads)
     heat = sum(load.power_w * load.heat_to_cabin_fraction for load in rig.loads)
@@ -264,8 +249,6 @@ def array_under_sky(
         The place on the log's clock.
     events : tuple of Event
         What was switched.
-    piece : LogPiece
-        When.
     cloud : float
         Share of the sky.
 

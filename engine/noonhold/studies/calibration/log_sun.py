@@ -43,16 +43,10 @@ def expected_of(rig: Rig, operation: Operation, events: tuple[Event, ...]) -> Ex
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     operation : Operation
         For the set points of every day.
     events : tuple of Event
         For those of the log.
-
-    Returns
-    -------
-    Expected
     """
     rated = {}
     if rig.arrays:

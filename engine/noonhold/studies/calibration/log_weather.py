@@ -82,10 +82,6 @@ def site_of(place: Place, utc_offset_h: float) -> Site:
         Where the rig stands.
     utc_offset_h : float
         Clock of the log. [h]
-
-    Returns
-    -------
-    Site
     """
     return Site(
         name="the place itself",
@@ -110,8 +106,6 @@ def sky_light(
 
     Parameters
     ----------
-    site : Site
-        Where.
     start : numpy.datetime64
         Start of the first interval on the site's clock.
     count : int
@@ -151,13 +145,6 @@ def is_lit(piece: LogPiece) -> bool:
 
 def logged_sky(piece: LogPiece, site: Site) -> Sky | None:
     """Return the light that was logged, ``None`` where no global irradiance was.
-
-    Parameters
-    ----------
-    piece : LogPiece
-        The piece.
-    site : Site
-        Where.
 
     Returns
     -------
@@ -217,8 +204,6 @@ def sky_by_array(
     ----------
     piece : LogPiece
         With ``array_power_w``, and the charge where it is known.
-    site : Site
-        Where.
     modelled : mapping of float to numpy.ndarray, shape (n,)
         Power that the rig's arrays would give under each of `CLOUDS`. [W]
     usual_cloud : float
@@ -270,12 +255,6 @@ def piece_weather(piece: LogPiece, site: Site, sky: Sky, background: Background)
 
     Parameters
     ----------
-    piece : LogPiece
-        The piece.
-    site : Site
-        Where.
-    sky : Sky
-        Its light.
     background : Background
         What was not logged.
 

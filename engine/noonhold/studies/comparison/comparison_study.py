@@ -46,8 +46,6 @@ class Variant:
 
     Parameters
     ----------
-    name : str
-        Its name.
     request : ProjectionRequest
         The base with the variant's changes.
     """
@@ -81,8 +79,6 @@ class VariantOutcome:
 
     Parameters
     ----------
-    name : str
-        Its name.
     changes_nothing : bool
         Whether the changed document says the same as the base.
     outcome : Outcome
@@ -109,8 +105,6 @@ class Comparison:
 
     Parameters
     ----------
-    base : Outcome
-        The base.
     variants : tuple of VariantOutcome
         In the order they were asked.
     order : tuple of str
@@ -133,8 +127,6 @@ def compare(
 
     Parameters
     ----------
-    base : ProjectionRequest
-        The base.
     variants : tuple of Variant
         What is set beside it.
     catalogue : Catalogue
@@ -143,10 +135,6 @@ def compare(
         Reads a station's file.
     step_s : int, optional
         Step of the time loop. [s]
-
-    Returns
-    -------
-    Comparison
 
     Raises
     ------
@@ -188,17 +176,7 @@ def compare(
 
 
 def outcome_of(prepared: Prepared) -> Outcome:
-    """Run a prepared question, with its uncooled twin.
-
-    Parameters
-    ----------
-    prepared : Prepared
-        The question.
-
-    Returns
-    -------
-    Outcome
-    """
+    """Run a prepared question, with its uncooled twin."""
     twins = run_twins(prepared.case)
     selected = prepared.selected
     return Outcome(
@@ -215,10 +193,6 @@ def comparison_report(comparison: Comparison) -> dict[str, Any]:
     ----------
     comparison : Comparison
         From :func:`compare`.
-
-    Returns
-    -------
-    dict
     """
     return {
         "cautions": list(CAUTIONS),

@@ -85,16 +85,10 @@ def charge_limits(prepared: Prepared, case: SimulationCase, record: FloatArray) 
 
     Parameters
     ----------
-    prepared : Prepared
-        The question.
     case : SimulationCase
         The plan's run.
     record : numpy.ndarray, shape (n, channels)
         The plan's record.
-
-    Returns
-    -------
-    Foresight
 
     Notes
     -----

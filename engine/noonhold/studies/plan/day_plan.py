@@ -87,10 +87,6 @@ def fixed_plan(
         Hours of the clock in the order of the cooling window.
     drive : float or None
         When the drive begins. [h]
-
-    Returns
-    -------
-    Plan
     """
     policies = [Policy.OFF] * HOURS
     for hour in hours[start_hour:].tolist():
@@ -168,11 +164,6 @@ class PlanTables:
 
     def operation(self, plan: Plan) -> Operation:
         """Return a plan as an operation, equal hours in one span.
-
-        Parameters
-        ----------
-        plan : Plan
-            A plan.
 
         Returns
         -------

@@ -62,8 +62,6 @@ def merit_of(record: FloatArray, comfort: Comfort, clock: Clock, energy_wh: floa
 
     Parameters
     ----------
-    record : numpy.ndarray, shape (n, channels)
-        The run.
     comfort : Comfort
         For the share of the judged time that must be comfortable.
     clock : Clock

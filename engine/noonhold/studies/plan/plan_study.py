@@ -245,10 +245,6 @@ def plan_report(plan_result: PlanResult) -> dict[str, Any]:
     ----------
     plan_result : PlanResult
         From :func:`plan_day`.
-
-    Returns
-    -------
-    dict
     """
     told = {k: v for k, v in vars(plan_result).items() if k not in ("operation", "bounds")}
     bounds = plain(plan_result.bounds)

@@ -46,14 +46,8 @@ def advise(request: ProjectionRequest, result: ProjectionResult, cache: Projecti
     ----------
     request : ProjectionRequest
         As asked.
-    result : ProjectionResult
-        Its result.
     cache : ProjectionCache
         Where its weather and sun are kept.
-
-    Returns
-    -------
-    Advice
 
     Notes
     -----
@@ -79,10 +73,6 @@ def cause_to_mend(result: ProjectionResult) -> Cause:
     ----------
     result : ProjectionResult
         A result whose days do not all hold with their adverse twins.
-
-    Returns
-    -------
-    Cause
     """
     if result.summary.first_cause is not Cause.NONE:
         return result.summary.first_cause

@@ -70,8 +70,6 @@ def changes(request: ProjectionRequest, lever: Lever, cause: Cause) -> list[Chan
     ----------
     request : ProjectionRequest
         As asked.
-    lever : Lever
-        Which lever.
     cause : Cause
         What made the day, or its adverse twin, fail; it decides which way a set point goes.
 

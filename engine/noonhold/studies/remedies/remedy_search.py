@@ -101,14 +101,8 @@ def verdict_of(request: ProjectionRequest, cache: ProjectionCache) -> Verdict:
 
     Parameters
     ----------
-    request : ProjectionRequest
-        The request.
     cache : ProjectionCache
         Where its weather and sun are kept.
-
-    Returns
-    -------
-    Verdict
     """
     prepared = cache.prepare(request)
     projection = prepared.projection(run_twins(prepared.case))
@@ -175,10 +169,6 @@ def remedies_report(remedies: tuple[Remedy, ...]) -> list[dict[str, Any]]:
     ----------
     remedies : tuple of Remedy
         From :func:`find_remedies`.
-
-    Returns
-    -------
-    list of dict
     """
     return [
         {

@@ -59,8 +59,6 @@ def needed_energy(
 
     Parameters
     ----------
-    battery : Battery
-        As it is.
     state_of_charge : float
         At the first moment.
     endless : numpy.ndarray, shape (n, channels)
@@ -69,8 +67,6 @@ def needed_energy(
         Row in which each day begins.
     wanted : numpy.ndarray of bool, shape (d,)
         Which days are asked for; each must have a cooling window.
-    interval_s : int
-        [s]
 
     Returns
     -------

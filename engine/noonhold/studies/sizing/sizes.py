@@ -54,8 +54,6 @@ def size_of(rig: Rig, scaling: Scaling) -> Size:
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     scaling : Scaling
         Which array is in question.
 
@@ -106,11 +104,6 @@ def resized(rig: Rig, size: Size, scaling: Scaling) -> Rig:
 def with_unlimited_energy(rig: Rig) -> Rig:
     """Return a rig whose battery always gives what the cooler asks for.
 
-    Parameters
-    ----------
-    rig : Rig
-        The rig.
-
     Returns
     -------
     Rig
@@ -136,8 +129,6 @@ def panel_outgrown(rig: Rig, size: Size, scaling: Scaling) -> bool:
     ----------
     rig : Rig
         As given.
-    size : Size
-        The size.
     scaling : Scaling
         Which array is in question.
 

@@ -290,10 +290,6 @@ def sizing_report(answer: SizingAnswer) -> dict[str, Any]:
     ----------
     answer : SizingAnswer
         From :func:`size_rig`.
-
-    Returns
-    -------
-    dict
     """
     apart = ("rig", "outcome", "worth", "larger_is_worse")
     told = {k: v for k, v in vars(answer).items() if k not in apart}

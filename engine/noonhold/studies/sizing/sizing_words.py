@@ -47,10 +47,6 @@ def sentence_of(answer: SizingAnswer) -> str:
     ----------
     answer : SizingAnswer
         From :func:`noonhold.studies.sizing.sizing_study.size_rig`.
-
-    Returns
-    -------
-    str
     """
     told = _OUTCOMES[answer.outcome](answer)
     if answer.larger_is_worse:

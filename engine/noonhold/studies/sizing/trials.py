@@ -24,8 +24,6 @@ class Trial:
 
     Parameters
     ----------
-    size : Size
-        The size.
     days_needing_cooling, holding_days : int
         Days that need cooling, and how many of them hold.
     feasible_fraction : float or None
@@ -138,8 +136,6 @@ def trial_of(size: Size, days: DayVerdicts) -> Trial:
     ----------
     size : Size
         The rig's size.
-    days : DayVerdicts
-        Its days.
 
     Returns
     -------

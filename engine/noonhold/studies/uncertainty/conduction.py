@@ -22,8 +22,6 @@ def conducting_networks(rig: Rig, net: NetworkTables, factors: FloatArray) -> li
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     net : NetworkTables
         Its network, from :func:`noonhold.envelope.network.network_tables`.
     factors : numpy.ndarray, shape (s,)

@@ -195,10 +195,6 @@ def sampled_members(prepared: Prepared, samples: Mapping[str, FloatArray]) -> li
     samples : mapping of str to numpy.ndarray, shape (s,)
         Values by input; an input that is missing is as stated.
 
-    Returns
-    -------
-    list of SimulationCase, length s
-
     Notes
     -----
     Leakage, absorptance, compressor power, rated array power and battery are linear in the tables

@@ -93,8 +93,6 @@ class InputShare:
 
     Parameters
     ----------
-    input : str
-        Its name.
     first_order, total : float
         Sobol indices.
     first_order_range, total_range : tuple of float
@@ -194,10 +192,6 @@ def estimate_uncertainty(
     step_s : int, optional
         Step of the time loop. [s]
 
-    Returns
-    -------
-    Uncertainty
-
     Raises
     ------
     ValueError
@@ -256,10 +250,6 @@ def uncertainty_report(found: Uncertainty) -> dict[str, Any]:
     ----------
     found : Uncertainty
         From :func:`estimate_uncertainty`.
-
-    Returns
-    -------
-    dict
     """
     return {"cautions": list(CAUTIONS), **plain(found)}
 
@@ -271,10 +261,6 @@ def chance(hits: int, samples: int) -> Chance:
     ----------
     hits, samples : int
         Counts.
-
-    Returns
-    -------
-    Chance
 
     Notes
     -----

@@ -185,10 +185,6 @@ class StoppableRun:
             Left unchanged.
         step : int
             Not before the moment's.
-
-        Returns
-        -------
-        Moment
         """
         if step == moment.step:
             return moment
@@ -227,8 +223,6 @@ def left_control(prepared: Prepared, left: Left) -> ControlTables:
 
     Parameters
     ----------
-    prepared : Prepared
-        The question.
     left : Left
         How the cabin is left.
 
@@ -261,8 +255,6 @@ def minutes_until(temperature_c: FloatArray, threshold_c: float, step_s: int) ->
         From the first moment on. [degC]
     threshold_c : float
         [degC]
-    step_s : int
-        [s]
 
     Returns
     -------

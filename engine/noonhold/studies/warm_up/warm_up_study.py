@@ -179,10 +179,6 @@ def warm_up(asked: WarmUpRequest, catalogue: Catalogue, read: Reader = read_weat
     read : callable, optional
         Reads a station's file.
 
-    Returns
-    -------
-    WarmUp
-
     Raises
     ------
     DocumentError
@@ -258,10 +254,6 @@ def warm_up_report(found: WarmUp) -> dict[str, Any]:
     ----------
     found : WarmUp
         From :func:`warm_up`.
-
-    Returns
-    -------
-    dict
     """
     told = plain(found)
     for case, source in zip(told["cases"], found.cases, strict=True):

@@ -63,8 +63,6 @@ def run_year(
         Where, on the standard time of the weather, and what is done.
     weather : WeatherTable
         A whole year; the days that settle the cabin before its first are its own last ones.
-    step_s : int
-        [s]
     forcing : ForcingCache, optional
         Of the rigs before at this place, where there were any.
 
@@ -96,8 +94,6 @@ def judge_year(rig: Rig, scenario: Scenario, run: YearRun, interval_s: int) -> D
         What stood there.
     scenario : Scenario
         What is comfortable.
-    run : YearRun
-        Its year.
     interval_s : int
         Of the weather. [s]
 

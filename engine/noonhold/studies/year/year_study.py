@@ -61,8 +61,6 @@ class Year:
         [degC]
     outdoor_high_c : numpy.ndarray, shape (365,)
         [degC]
-    near : Near
-        The station.
     notes : tuple of str
         What choosing and reading the weather assumed.
     """
@@ -86,18 +84,12 @@ def project_year(
 
     Parameters
     ----------
-    asked : YearRequest
-        The request.
     catalogue : Catalogue
         Stations to choose from.
     read : callable, optional
         Reads a station's file.
     step_s : int, optional
         Step of the time loop. [s]
-
-    Returns
-    -------
-    Year
 
     Raises
     ------

@@ -13,10 +13,6 @@ def rule_of(scenario: Mapping[str, Any]) -> str:
     ----------
     scenario : mapping
         With ``comfort`` and ``operation``.
-
-    Returns
-    -------
-    str
     """
     comfort, operation = scenario.get("comfort", {}), scenario.get("operation", {})
     measure = str(comfort.get("measure", "comfort")).replace("_", " ")
