@@ -52,7 +52,6 @@ SKY_WIDTH_K: Final = 3.0
 # table by as much (from memory).
 LIGHT_WIDTH: Final = 0.05
 
-_OF_THE_SKY: Final = 2  # unknowns: its temperature and its light
 # To either side for the slopes, of a prior width: wide enough that a cooler's switching, which
 # jumps from one run to the next, does not pass for a slope, and narrow beside what a log leaves
 # open.
@@ -133,9 +132,12 @@ class Calibration:
 class _Fit:
     """A log and its priors. Unknowns are in units of their prior widths.
 
-    The factors' logarithms stand first, then the errors of the sky's temperature and of its light
+    The factors' logarithms stand first, then the error of the sky's temperature, and of its light
     where that was not logged, then those of every piece's first temperature and charge: none of
     them was measured well enough to be taken for truth.
+
+    A run is what a search costs. Slopes at one point are therefore kept before they are scaled by
+    the errors of the rows: a search with new errors begins where the one before it ended.
     """
 
     def __init__(
@@ -148,7 +150,8 @@ class _Fit:
         self.model, self.rows = model, rows
         self.names = tuple(widths)
         self.widths = np.array([widths[name] for name in self.names])
-        self.unknowns = len(self.names) + _OF_THE_SKY + 2 * len(model.pieces)
+        self.starts_at = len(self.names) + (1 if model.lit else 2)
+        self.unknowns = self.starts_at + 2 * len(model.pieces)
         self.high = np.full(self.unknowns, _WIDEST_START)
         self.low = -self.high
         for number, name in enumerate(self.names):
@@ -159,6 +162,8 @@ class _Fit:
             np.where(row.told(records, FITTED), row.assumed_errors(records, FITTED), np.inf)
             for row in rows
         ]
+        self._point = np.zeros(0)
+        self._slopes: dict[int, FloatArray] = {}
 
     def records(self, z: FloatArray) -> list[FloatArray]:
         """Return the runs at some unknowns."""
@@ -169,29 +174,39 @@ class _Fit:
             light = math.exp(LIGHT_WIDTH * float(z[count + 1]))
             for name in (SOLAR_GAIN, ARRAY_POWER):
                 factors[name] = factors.get(name, 1.0) * light
-        starts = z[count + _OF_THE_SKY :].reshape(-1, 2) * START_WIDTHS
+        starts = z[self.starts_at :].reshape(-1, 2) * START_WIDTHS
         return self.model.run(factors, starts, float(z[count]) * SKY_WIDTH_K)
+
+    def differences(self, z: FloatArray) -> FloatArray:
+        """Return modelled less logged of all channels."""
+        records = self.records(z)
+        return np.concatenate([row.differences(records, FITTED) for row in self.rows])
 
     def residuals(self, z: FloatArray) -> FloatArray:
         """Return scaled errors of all channels, then the unknowns themselves."""
-        records = self.records(z)
-        errors = [
-            row.differences(records, FITTED) / error
-            for row, error in zip(self.rows, self.errors, strict=True)
-        ]
-        return np.concatenate([*errors, z])
+        return np.concatenate([self.differences(z) / np.concatenate(self.errors), z])
 
     def slopes(self, z: FloatArray, free: BoolArray) -> FloatArray:
         """Return the derivative of the residuals by the free unknowns."""
-        columns = []
-        for place in np.flatnonzero(free):
-            below, above = z.copy(), z.copy()
-            # Beyond its limits a rig cannot be.
-            below[place] = max(z[place] - _STEP, self.low[place])
-            above[place] = min(z[place] + _STEP, self.high[place])
-            moved = self.residuals(above) - self.residuals(below)
-            columns.append(moved / (above[place] - below[place]))
-        return np.column_stack(columns)
+        if not np.array_equal(z, self._point):
+            self._point, self._slopes = z.copy(), {}
+        places = [int(place) for place in np.flatnonzero(free)]
+        for place in places:
+            if place not in self._slopes:
+                self._slopes[place] = self._slope(z, place)
+        by_unknown = np.column_stack([self._slopes[place] for place in places])
+        own = np.eye(self.unknowns)[:, free]
+        return np.vstack([by_unknown / np.concatenate(self.errors)[:, None], own])
+
+    def _slope(self, z: FloatArray, place: int) -> FloatArray:
+        """Return the derivative of the differences by one unknown."""
+        below, above = z.copy(), z.copy()
+        # Beyond its limits a rig cannot be.
+        below[place] = max(z[place] - _STEP, self.low[place])
+        above[place] = min(z[place] + _STEP, self.high[place])
+        moved: FloatArray = self.differences(above) - self.differences(below)
+        moved /= above[place] - below[place]
+        return moved
 
     def solve(self, z: FloatArray, free: BoolArray) -> FloatArray:
         """Return the unknowns at which the residuals are least; those not free are 0."""
@@ -259,7 +274,7 @@ class _Fit:
         free = every.copy()
         free[: len(self.names)] = identified(posterior)
         if not free.all():
-            z = self.solve(z, free)
+            z = self.solve(posterior.with_held(z, free), free)
             self.learn_errors(z)
             posterior = self.posterior(z)
         if self.misfit(z) > _WORTH_KEEPING * self.misfit(closest):

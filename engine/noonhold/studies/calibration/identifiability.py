@@ -97,6 +97,26 @@ class Posterior:
         result: FloatArray = covariance / np.outer(width, width)
         return result
 
+    def with_held(self, best: FloatArray, free: BoolArray) -> FloatArray:
+        """Return where the best unknowns move when some are held at their prior's middle, 0.
+
+        Parameters
+        ----------
+        best : numpy.ndarray, shape (u,)
+            The best unknowns with all of them free.
+        free : numpy.ndarray of bool, shape (u,)
+            Those that stay free.
+
+        Returns
+        -------
+        numpy.ndarray, shape (u,)
+            As far as the residuals are linear.
+        """
+        inside, across = self.information[np.ix_(free, free)], self.information[np.ix_(free, ~free)]
+        moved = np.zeros(len(best))
+        moved[free] = best[free] + np.linalg.solve(inside, across @ best[~free])
+        return moved
+
     def widths_with_held(self, free: BoolArray) -> FloatArray:
         """Return the widths of a fit in which some unknowns are held at their prior's middle.
 
