@@ -7,35 +7,38 @@ from importlib import metadata
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
-sys.path.insert(0, str(HERE))
+sys.path.insert(0, str(HERE / "extensions"))
 
 project = "Noonhold"
 author = copyright = "Noonhold contributors"
 release = metadata.version("noonhold")
 extensions = [
-    "myst_parser",
-    "numpydoc",
+    "myst_nb",
+    "docstring_references",
     "sphinx.ext.autodoc",
-    "sphinx.ext.autosummary",
     "sphinx.ext.extlinks",
-    "sphinx.ext.intersphinx",
     "sphinx.ext.mathjax",
+    "sphinx.ext.napoleon",
     "sphinx.ext.viewcode",
     "sphinx_click",
-    "generated",
+    "generated_pages",
 ]
 myst_enable_extensions = ["dollarmath", "amsmath", "deflist"]
 myst_heading_anchors = 3
+# Pages with a kernel in their header are executed at every build; a cell that fails, fails it.
+nb_execution_mode = "force"
+nb_execution_raise_on_error = True
+nb_execution_timeout = 300
+nb_merge_streams = True
 html_theme = "furo"
 html_title = "Noonhold"
-exclude_patterns = ["performance_raw.md"]
-autosummary_generate = True
 autodoc_typehints = "none"
 autodoc_member_order = "bysource"
-# Types stand in the docstrings as words; linking each of them is left to the reader's editor.
-numpydoc_show_class_members = False
-numpydoc_xref_param_type = False
+napoleon_google_docstring = False
+# Types stand in docstrings as words, some with a name that two modules have: they are not linked.
+napoleon_use_param = napoleon_use_rtype = False
+napoleon_use_ivar = True
+# The members of a page stand in its own contents; in the tree of every page they would take half
+# the time of a build.
+toc_object_entries = False
 extlinks = {"doi": ("https://doi.org/%s", "doi:%s")}
-suppress_warnings = ["ref.python"]
-# Inventories are looked up on the network; without it, builds go on without the links.
-intersphinx_mapping = {}

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import io
 import textwrap
+import threading
 from collections.abc import Callable
-from threading import Lock
 from typing import Any, Final, Literal, cast
 
 import matplotlib as mpl
@@ -19,7 +19,7 @@ from noonhold.pictures.style import GREY, SETTINGS, SMALL, TEXT, VERDICT
 Kind = Literal["png", "svg"]
 KINDS: Final[dict[str, Kind]] = {"image/svg+xml": "svg", "image/png": "png"}
 # matplotlib's settings and font tables are shared by all threads: one picture at a time.
-_ONE_AT_A_TIME: Final = Lock()
+_ONE_AT_A_TIME: Final = threading.Lock()
 
 
 def picture(draw: Callable[[], Figure], kind: Kind, title: str, dots_per_inch: int = 100) -> bytes:

@@ -18,7 +18,7 @@ from noonhold.quantities.day_quantities import (
 )
 from noonhold.quantities.input_quantities import INPUTS
 from noonhold.quantities.output_quantities import OUTPUTS
-from noonhold.quantities.quantity import SQUARE_FEET, Quantity, bound_text
+from noonhold.quantities.quantity_type import SQUARE_FEET, Quantity, bound_text
 from noonhold.quantities.verdict_words import Cause, Verdict
 
 __all__ = [

@@ -5,7 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-from noonhold.quantities.quantity import Quantity
+from noonhold.quantities.quantity_type import Quantity
 
 Q = Quantity
 

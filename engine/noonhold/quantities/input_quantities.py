@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from noonhold.quantities.quantity import (
+from noonhold.quantities.quantity_type import (
     BTU,
     FAHRENHEIT,
     FEET,

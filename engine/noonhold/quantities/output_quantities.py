@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from noonhold.quantities.quantity import PERCENT, Quantity
+from noonhold.quantities.quantity_type import PERCENT, Quantity
 
 Q = Quantity
 

@@ -56,7 +56,7 @@ class RawTable:
     Parameters
     ----------
     prefix : str
-        Put before a column's name in a fault's path: ``file.epw: `` or a JSON pointer.
+        Put before a column's name in a fault's path: ``file.epw:`` and a space, or a JSON pointer.
     start : numpy.datetime64
         Start of the first interval in standard time.
     columns : mapping of str to numpy.ndarray, shape (n,)

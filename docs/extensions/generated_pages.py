@@ -13,7 +13,7 @@ from typing import Any
 
 import noonhold
 
-HERE = Path(__file__).resolve().parent
+HERE = Path(__file__).resolve().parents[1]
 ROOT = HERE.parent
 
 
