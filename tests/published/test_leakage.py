@@ -1,8 +1,9 @@
 """Leakage through an area by the basic model of the ASHRAE Handbook - Fundamentals, ch. 16.
 
 Q = A / 1000 sqrt(C_s dT + C_w U^2), cm2, K, m/s, m3/s. Coefficients by storeys and shelter class
-and the worked example (a house of two storeys, 500 cm2, 340 m3, 39 K, 6.7 m/s: 0.0736 m3/s or 0.78
-air changes an hour) are from memory, in agreement with the example in inch units. A rig is one
+as in the EnergyPlus Input Output Reference, ZoneInfiltration:EffectiveLeakageArea. The worked
+example (a house of two storeys, 500 cm2, 340 m3, 39 K, 6.7 m/s: 0.0736 m3/s or 0.78 air changes an
+hour) is from memory, in agreement with the example in inch units. A rig is one
 storey: C_s 0.000145; C_w 0.000319, 0.000246, 0.000174, 0.000104, 0.000032 for classes 1 to 5.
 """
 

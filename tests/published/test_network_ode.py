@@ -63,7 +63,7 @@ SIGMA = 5.670374419e-8
 KELVIN = 273.15
 DAYS = 3
 CONTENTS_FILM = 1.0 / 0.13  # ISO 6946, horizontal
-SKIN_TO_MASS = 9.1  # ISO 13790:2008, 12.2.2 (from memory)
+SKIN_TO_MASS = 9.1  # ISO 13790:2008, 12.2.2, eq. 64
 
 
 class Cabin(NamedTuple):

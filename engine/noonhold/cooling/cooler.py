@@ -231,7 +231,7 @@ def steady_stage(
     ----------
     .. [1] F. C. McQuiston, "Correlation of heat, mass, and momentum transport coefficients for
        plate-fin-tube heat transfer surfaces with staggered tubes", ASHRAE Transactions 84(1),
-       1978: the film's exponent (from memory).
+       1978: the film's exponent, by ``j ~ Re^-0.4``.
     """
     air = _coil_air(tables, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa, wind_m_s)
     return _full_load(tables, stage, air)

@@ -24,7 +24,8 @@ from noonhold.rig import (
 )
 
 _NAMED = {
-    # Air states from memory of ISO 5151:2017 table 1 and AHRI 210/240; all at sea level.
+    # ISO 5151:2017, table 1 (T3's inside from memory), AHRI 210/240 test A (95, 80/67 degF); all at
+    # sea level.
     "ISO 5151 T1": RatingPoint(35.0, 27.0, 19.0),
     "ISO 5151 T3": RatingPoint(46.0, 29.0, 19.0),
     "AHRI 210/240": RatingPoint(35.0, 26.7, 19.4),

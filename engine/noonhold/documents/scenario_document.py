@@ -35,6 +35,7 @@ from noonhold.scenario import (
     Terrain,
 )
 
+SEATED = "seated, very light work: ASHRAE Fundamentals 2021, ch. 18, table 1"
 ISO_7730 = "used by pmv only; ISO 7730 summer example, from memory"
 CLOCK_FIELDS = ("from_hour", "to_hour")
 
@@ -226,12 +227,8 @@ class OperationSchema(DocumentSchema):
     fresh_air_m3_h_per_occupant = Number(
         "fresh_air_m3_h_per_occupant", default=0.0, reason="no fresh air beside the leakage"
     )
-    sensible_w_per_occupant = Number(
-        "sensible_w_per_occupant", default=70.0, reason="seated at rest, ASHRAE, from memory"
-    )
-    latent_w_per_occupant = Number(
-        "latent_w_per_occupant", default=45.0, reason="seated at rest, ASHRAE, from memory"
-    )
+    sensible_w_per_occupant = Number("sensible_w_per_occupant", default=70.0, reason=SEATED)
+    latent_w_per_occupant = Number("latent_w_per_occupant", default=45.0, reason=SEATED)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
         """Require that heating never aims above cooling, at any hour."""

@@ -54,7 +54,9 @@ def area_flow(area_cm2: float, delta_k: float, wind_m_s: float, stack: float, wi
 
     References
     ----------
-    .. [1] ASHRAE Handbook - Fundamentals 2017, ch. 16, eq. 48 (basic model; from memory).
+    .. [1] ASHRAE Handbook - Fundamentals 2005, ch. 27 (2017: ch. 16), basic model after M. H.
+       Sherman and D. T. Grimsrud, ASHRAE Transactions 86(2), 1980; as in the EnergyPlus
+       Engineering Reference, "Infiltration by Effective Leakage Area".
     """
     if area_cm2 <= 0.0:
         return 0.0

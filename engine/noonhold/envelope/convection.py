@@ -20,7 +20,7 @@ STEFAN_BOLTZMANN: Final = 5.670374419e-8  # [W/m2K4], CODATA 2018
 ZERO_CELSIUS_K: Final = 273.15
 
 # Boundary-layer exponent and thickness [m] by terrain: ASHRAE Handbook - Fundamentals 2017,
-# ch. 24, table 1 (from memory). A weather station stands on open ground at 10 m.
+# ch. 24, table 1 and eq. 4. A weather station stands on open ground at 10 m.
 _BOUNDARY_LAYER: Final = {
     Terrain.OPEN: (0.14, 270.0),
     Terrain.SUBURBAN: (0.22, 370.0),
@@ -28,8 +28,8 @@ _BOUNDARY_LAYER: Final = {
 }
 _STATION_HEIGHT_M: Final = 10.0
 
-# What the wind adds at a surface over that at glass: table of Walton (NBSIR 83-2655, as DOE-2 uses
-# it; from memory).
+# What the wind adds at a surface over that at glass: table of Walton (NBSIR 83-2655), as DOE-2 and
+# EnergyPlus have it (source of the latter, RoughnessMultiplier).
 ROUGHNESS_FACTORS: Final = {
     Roughness.VERY_ROUGH: 2.17,
     Roughness.ROUGH: 1.67,
@@ -141,8 +141,11 @@ def natural_factor_cubed(cos_facing: float, warmer: bool) -> float:
     -----
     Enhanced where warm air rises from the face (or cold air falls) and reduced where it is held:
 
-    .. math:: h_e = 9.482 |ΔT|^{1/3} / (7.283 - |cos Σ|), \quad
+    .. math:: h_e = 9.482 |ΔT|^{1/3} / (7.238 - |cos Σ|), \quad
               h_r = 1.810 |ΔT|^{1/3} / (1.382 + |cos Σ|)
+
+    Both are 1.310 for an upright face. The EnergyPlus Engineering Reference prints 7.283, two
+    digits changed over, with which they would not meet; its source has 7.238.
 
     References
     ----------
@@ -151,7 +154,7 @@ def natural_factor_cubed(cos_facing: float, warmer: bool) -> float:
     """
     steep = abs(cos_facing)
     rising = cos_facing > 0.0 if warmer else cos_facing < 0.0
-    factor = 9.482 / (7.283 - steep) if rising else 1.810 / (1.382 + steep)
+    factor = 9.482 / (7.238 - steep) if rising else 1.810 / (1.382 + steep)
     return factor * factor * factor
 
 
@@ -215,7 +218,8 @@ def stirred_convection(
        load calculations", ASHRAE Transactions 103(2), 1997 (3 to 12 air changes), with J. D.
        Spitler, C. O. Pedersen, D. E. Fisher, "Interior convective heat transfer in buildings with
        large ventilative flow rates", ASHRAE Transactions 97(1), 1991 (15 to 100); the fits as in
-       the EnergyPlus Engineering Reference, "Fisher-Pedersen ceiling diffuser", range from memory.
+       EnergyPlus, "Fisher-Pedersen ceiling diffuser", which uses them from 3 air changes up; the
+       upper end, 100, is from memory.
     """
     changes = airflow_m3_s * 3600.0 / volume_m3
     within = min(max(changes, _STIRRED_RANGE[0]), _STIRRED_RANGE[1])
@@ -246,8 +250,7 @@ def windward_convection(air_speed_m_s: float) -> float:
     ----------
     .. [1] M. Yazdanian, J. H. Klems, "Measurement of the exterior convective film coefficient for
        windows in low-rise buildings", ASHRAE Transactions 100(1), 1994 (LBL-34717); coefficients
-       for the wind at the height of the face as in the EnergyPlus Engineering Reference, "MoWiTT
-       model" (from memory).
+       for the wind at the height of the face as in EnergyPlus, "MoWiTT windward".
     """
     return float(_WINDWARD[0] * air_speed_m_s ** _WINDWARD[1])
 

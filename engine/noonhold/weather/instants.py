@@ -109,7 +109,8 @@ def radiation_of_instants(
 
     References
     ----------
-    .. [1] A. B. Meinel, M. P. Meinel, "Applied Solar Energy", 1976; from memory.
+    .. [1] A. B. Meinel, M. P. Meinel, "Applied Solar Energy", 1976, as printed at
+       pveducation.org, "Air mass".
     .. [2] F. Kasten, A. T. Young, "Revised optical air mass tables and approximation formula",
        Applied Optics 28 (1989) 4735, DOI 10.1364/AO.28.004735.
     """

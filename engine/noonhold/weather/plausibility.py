@@ -6,7 +6,7 @@ weather may be wrong. What cannot be weather at all is refused by the readers th
 References
 ----------
 .. [1] C. N. Long, E. G. Dutton, "BSRN Global Network recommended QC tests, V2.0", 2002: extremely
-   rare limits and the closure of global with direct and diffuse (coefficients from memory).
+   rare limits and the closure of global with direct and diffuse.
 .. [2] B. Haurwitz, "Insolation in relation to cloud type", J. Meteorology 3 (1946) 123: clear sky,
    through pvlib.
 .. [3] ISO 2533:1975, "Standard Atmosphere".

@@ -89,8 +89,9 @@ def sky_infrared(
 
         emissivity = (0.787 + 0.764 ln(Tdew / 273)) (1 + 0.0224 N - 0.0035 N^2 + 0.00028 N^3)
 
-    with the dew point in kelvin and N in tenths; not above 1. The coefficients, written from
-    memory, reproduce the infrared column of the Denver TMY3 file (EPW) within 0.5 W/m2.
+    with the dew point in kelvin and N in tenths; not above 1. The coefficients are those of the
+    EnergyPlus Engineering Reference, "Climate calculations"; they reproduce the infrared column
+    of the Denver TMY3 file (EPW) within 0.5 W/m2.
 
     References
     ----------
@@ -126,7 +127,7 @@ def cloud_transmission(cloud_fraction: FloatArray) -> FloatArray:
     ----------
     .. [1] F. Kasten, G. Czeplak, "Solar and terrestrial radiation dependent on the amount and
        type of cloud", Solar Energy 24 (1980) 177, DOI 10.1016/0038-092X(80)90391-6;
-       coefficients from memory.
+       coefficients as later papers and public codes print them.
     """
     loss: FloatArray = CLOUD_GLOBAL_LOSS * cloud_fraction**CLOUD_GLOBAL_POWER
     return 1.0 - loss

