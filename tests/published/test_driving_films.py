@@ -2,7 +2,8 @@
 
 Forced convection of smooth glass to windward ``3.26 v^0.89`` (Yazdanian and Klems, ASHRAE
 Transactions 100(1), 1994, coefficients as in EnergyPlus, "MoWiTT windward"): 15 m/s gives
-36.30, 25 m/s 57.20 W/m2K. Natural convection (Walton, NBSIR 83-2655) adds by its square and is below 0.5 % of the sum at these speeds.
+36.30, 25 m/s 57.20 W/m2K. Natural convection (Walton, NBSIR 83-2655) adds by its square and is
+below 0.5 % of the sum at these speeds.
 """
 
 from __future__ import annotations
