@@ -26,7 +26,7 @@ _BOUNDARY_LAYER: Final = {
     Terrain.SUBURBAN: (0.22, 370.0),
     Terrain.URBAN: (0.33, 460.0),
 }
-_STATION_HEIGHT_M: Final = 10.0
+STATION_HEIGHT_M: Final = 10.0
 
 # What the wind adds at a surface over that at glass: table of Walton (NBSIR 83-2655), as DOE-2 and
 # EnergyPlus have it (source of the latter, RoughnessMultiplier).
@@ -330,6 +330,6 @@ def wind_at_height(
     """
     station_exponent, station_layer = _BOUNDARY_LAYER[Terrain.OPEN]
     exponent, layer = _BOUNDARY_LAYER[terrain]
-    ratio = (station_layer / _STATION_HEIGHT_M) ** station_exponent * (height_m / layer) ** exponent
+    ratio = (station_layer / STATION_HEIGHT_M) ** station_exponent * (height_m / layer) ** exponent
     result: npt.NDArray[np.float64] = station_wind_m_s * ratio
     return result

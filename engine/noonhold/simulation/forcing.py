@@ -15,7 +15,12 @@ from noonhold.air.moist_air_arrays import (
     humidity_ratio_from_rh_array,
 )
 from noonhold.electricity.module_glass import array_angular_factor, array_diffuse_factors
-from noonhold.envelope.convection import STEFAN_BOLTZMANN, ZERO_CELSIUS_K, wind_at_height
+from noonhold.envelope.convection import (
+    STATION_HEIGHT_M,
+    STEFAN_BOLTZMANN,
+    ZERO_CELSIUS_K,
+    wind_at_height,
+)
 from noonhold.envelope.glazing import angular_factors, for_each_glass, hemispherical_factors
 from noonhold.envelope.ground_surface import ground_surface
 from noonhold.rig import Exposure, Panel, Rig, SolarArray, Window
@@ -242,8 +247,9 @@ def forcing_tables(
     humidity_end = humidity_ratio_from_rh_array(
         weather.temp_air, weather.relative_humidity / 100.0, pressure
     )
+    over_ground = wind_at_height(station_wind, STATION_HEIGHT_M, place.terrain)
     below = ground_forcing(
-        place, weather, geometry, clock_hours, sky, wind, humidity_end, above, dome
+        place, weather, geometry, clock_hours, sky, over_ground, humidity_end, above, dome
     )
     albedo = ground_surface(place).albedo
 

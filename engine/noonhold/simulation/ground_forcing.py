@@ -72,7 +72,7 @@ def ground_forcing(
     clock_hours : numpy.ndarray, shape (n,)
         Hour of the place's clock in the middle of each interval. [h]
     sky_c, wind_m_s, humidity_end : numpy.ndarray, shape (n,)
-        Sky temperature, wind beside the rig, humidity ratio at the interval's end.
+        Sky temperature, wind at 10 m about the rig, humidity ratio at the interval's end.
         [degC], [m/s], [kg/kg]
     above_horizon : numpy.ndarray, shape (n,)
         1 where the sun is over the far horizon, else 0.

@@ -10,7 +10,7 @@ from noonhold.envelope.ground_surface import GROUND_SURFACES, GroundSurface, gro
 from noonhold.envelope.network import network_tables, square_to_square
 from noonhold.projection import project
 from noonhold.rig import Exposure, Rig
-from noonhold.scenario import Ground, Place, Shade
+from noonhold.scenario import Ground, Place, Shade, Terrain
 from noonhold.simulation import channels as ch
 from noonhold.simulation.forcing import ForcingTables, forcing_tables
 from tests.engine.made import PLACE, box, rig, scene, steady, summer
@@ -39,8 +39,8 @@ def test_steady_sun_ends_in_the_balance_at_the_surface() -> None:
     # No heat passes the bottom, so what is absorbed leaves by convection and long wave alone.
     settled = alone(GroundSurface(0.2, 0.9, 300.0), np.full(24 * 90, 500.0))[-1]
     warmer, mean_k = settled - 20.0, (settled + 20.0) / 2.0 + 273.15
-    # Vehrencamp's coefficient, written out.
-    film = 698.24 * (0.00144 * mean_k**0.3 * 3.0**0.7 + 0.00097 * warmer**0.3)
+    # The coefficient of pavements, written out.
+    film = 1.4 * 698.24 * (0.00144 * mean_k**0.3 * 3.0**0.5 + 0.00097 * warmer**0.3)
     radiated = 0.9 * SIGMA * ((settled + 273.15) ** 4 - 293.15**4)
     assert film * warmer + radiated == pytest.approx(0.8 * 500.0, rel=2e-3)
 
@@ -56,7 +56,7 @@ def test_a_daily_wave_of_sun_meets_the_inertia_of_the_half_space() -> None:
     steady_c = float(alone(surface, np.full(24 * 200, 400.0), wind_m_s=0.0)[-1])
     # What it loses per kelvin, about that mean: still air rises by the 1.3th power.
     loss = 4.0 * 0.95 * SIGMA * (steady_c + 273.15) ** 3
-    loss += 1.3 * 698.24 * 0.00097 * (steady_c - 20.0) ** 0.3
+    loss += 1.3 * 1.4 * 698.24 * 0.00097 * (steady_c - 20.0) ** 0.3
     admitted = loss + 1400.0 * np.sqrt(omega) * np.exp(0.25j * np.pi)
     spectrum = 2.0 * np.fft.rfft(there - there.mean())[1] / 288.0
     assert abs(spectrum) == pytest.approx(wave / abs(admitted), rel=0.03)
@@ -192,3 +192,15 @@ def test_wind_and_sky_alone_keep_the_old_convention() -> None:
     scenario = scene(place=replace(PLACE, ground=Ground.AIR_TEMPERATURE))
     run = project(rig(loads=(), standing_power_w=0.0), scenario, steady(15.0, hours=96))
     assert run.uncooled[-1, ch.CABIN] == pytest.approx(15.0, abs=0.05)
+
+
+def test_the_wind_over_the_ground_is_that_at_ten_metres_about_the_rig() -> None:
+    low = replace(rig().shell, mid_height_m=1.0)
+    high = replace(rig().shell, mid_height_m=3.0)
+    tables = [
+        forcing_tables(replace(rig(), shell=s), PLACE, summer(days=1), np.arange(24) + 0.5)
+        for s in (low, high)
+    ]
+    np.testing.assert_array_equal(tables[0].ground_temperature, tables[1].ground_temperature)
+    town = forced(replace(PLACE, terrain=Terrain.URBAN))
+    assert town.ground_temperature.max() > forced(PLACE).ground_temperature.max() + 2.0
