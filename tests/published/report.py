@@ -23,6 +23,7 @@ from tests.published import (
     test_comfort,
     test_conduction,
     test_coolers_in_heat,
+    test_ground,
     test_leakage,
     test_loads_and_shade,
     test_moist_air,
@@ -33,14 +34,16 @@ from tests.published import (
 from tests.published.mechanical_cooling_cases import REFERENCE_CASES, published
 from tests.published.standard_140 import (
     WEATHER,
+    difference,
     figures,
     hours_of_extremes,
     read_once,
     sun_figures,
     year,
 )
-from tests.published.standard_140_outside import OUTSIDE
+from tests.published.standard_140_outside import DIFFERENCES_OUTSIDE, OUTSIDE, Known
 from tests.published.standard_140_ranges import FREE_FLOAT, LOADS, PUBLISHED, SUN, Range
+from tests.published.standard_140_sensitivities import SENSITIVITIES
 from tests.published.test_mechanical_cooling import CASES, HOURS
 from tests.published.test_mechanical_cooling_projection import document
 from tests.published.test_mechanical_cooling_reference import ALLOWED, steady
@@ -107,11 +110,38 @@ def envelope() -> list[str]:
             for case, name, p, value in rows
         ),
     )  # fmt: skip
-    lines += ["Outside, and why as far as known:", ""]
-    for cause in dict.fromkeys(known.cause for known in OUTSIDE.values()):
-        where = ", ".join(f"{c} {q}" for (c, q), known in OUTSIDE.items() if known.cause == cause)
+    return lines + causes(OUTSIDE)
+
+
+def causes(outside: dict[tuple[str, str], Known]) -> list[str]:
+    """Return why figures lie outside, each cause with its figures."""
+    lines = ["Outside, and why as far as known:", ""]
+    for cause in dict.fromkeys(known.cause for known in outside.values()):
+        where = ", ".join(f"{c} {q}" for (c, q), known in outside.items() if known.cause == cause)
         lines.append(f"- {where}: {cause}")
     return [*lines, ""]
+
+
+def sensitivities() -> list[str]:
+    """Return the table of one envelope case less another."""
+    rows, inside = [], 0
+    for case, less, effect, source, ranges in SENSITIVITIES:
+        for quantity, p in ranges.items():
+            value = difference(case, less, quantity)
+            value = 0.0 if abs(value) < 1e-9 else value
+            place = place_of(value, p)
+            inside += place == "inside"
+            said = f"{p.low:.4g} to {p.high:.4g} ({p.mean:.4g})"
+            rows.append((f"{case}-{less}", effect, quantity, source, said, f"{value:.4f}", place))
+    lines = [
+        "## Sensitivities: ANSI/ASHRAE Standard 140-2020, tables B8-6 to B8-10",
+        "",
+        f"What one case has more than another, stricter than the cases: {inside} of {len(rows)} "
+        "differences lie inside the range of the six reference programs.",
+        "",
+    ]
+    head = ("cases", "effect", "quantity", "table", "published (mean)", "ours", "")
+    return lines + table(head, rows) + causes(DIFFERENCES_OUTSIDE)
 
 
 def cooling() -> list[str]:
@@ -182,7 +212,7 @@ PARTS = [
     part
     for module in (
         test_conduction, test_vdi_6007, test_leakage, test_coolers_in_heat, test_moist_air,
-        test_comfort, test_sun, test_arrays, test_loads_and_shade, test_parked_vehicle,
+        test_comfort, test_sun, test_arrays, test_loads_and_shade, test_ground, test_parked_vehicle,
     )
     for part in module.PARTS
 ]  # fmt: skip
@@ -262,7 +292,13 @@ def report() -> str:
     ]
     return (
         "\n".join(
-            lines + envelope() + cooling() + reference_cooling() + parts() + convergence()
+            lines
+            + envelope()
+            + sensitivities()
+            + cooling()
+            + reference_cooling()
+            + parts()
+            + convergence()
         ).rstrip()
         + "\n"
     )

@@ -57,6 +57,11 @@ def figures(name: str, step_s: int = 300) -> dict[str, float]:
     return dict(zip(LOADS, map(float, values), strict=True))
 
 
+def difference(case: str, less: str, quantity: str) -> float:
+    """Return what a case has more of a quantity than another."""
+    return figures(case)[quantity] - figures(less)[quantity]
+
+
 def hours_of_extremes(name: str) -> dict[str, str]:
     """Return when a case's peaks and extremes are: day and the hour that ends then, local time."""
     record = year(name)

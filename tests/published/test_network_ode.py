@@ -2,10 +2,11 @@
 
 The time loop's network is implicit Euler with coefficients of the step's start. Here the same
 physics stands as ordinary differential equations: nodes, contents and air are states, the faces,
-the contents' skin and the mean radiant node are solved at every call, long wave by fourth powers,
-convection by the face it has now. Radiation is constant over a weather interval and temperature
-linear, as the loop takes them. Weather: two typical years, the rigs are the samples with everything
-electric taken out.
+the contents' skin and the mean radiant node are solved at every call, long wave by fourth powers to
+sky, air, open ground and the ground beneath, convection by the face it has now. Radiation and the
+ground's temperatures are those of the loop, constant over a weather interval, and the outdoor
+temperature is linear. Weather: two typical years over dry soil; the rigs are the samples with
+everything electric taken out.
 """
 
 import json
@@ -80,6 +81,8 @@ class Cabin(NamedTuple):
     emittance: FloatArray
     star: FloatArray
     sky_share: FloatArray
+    open_share: FloatArray  # of a face's view that is open ground
+    under_share: FloatArray  # and that is ground under the rig
     air_capacity: float  # [J/K]
     contents_capacity: float  # [J/K]
     contents_area: float  # [m2]
@@ -100,6 +103,8 @@ class Hour(NamedTuple):
     wind: float
     station_wind: float
     sky_c: float
+    ground_c: float
+    under_c: float
     sun: FloatArray  # on the outer faces [W/m2]
     inside: FloatArray  # on the inner faces [W/m2]
     contents: float  # [W]
@@ -137,11 +142,16 @@ def _faces(
             swept = windward if abs(c.cos_inward[p]) > 0.98 else upright
             film = outer_convection(natural, swept * swept, c.roughness[p])
             sky, around = h.sky_c + KELVIN, outdoor + KELVIN
+            ground, under = h.ground_c + KELVIN, h.under_c + KELVIN
+            rest = 1.0 - share - c.open_share[p] - c.under_share[p]
             e = c.emittance[p] * SIGMA
             balance = (
                 h.sun[p]
                 + film * (outdoor - outer[p])
-                + e * (share * (sky**4 - face**4) + (1.0 - share) * (around**4 - face**4))
+                + e * share * (sky**4 - face**4)
+                + e * c.open_share[p] * (ground**4 - face**4)
+                + e * c.under_share[p] * (under**4 - face**4)
+                + e * rest * (around**4 - face**4)
                 + out_k * (behind - outer[p])
             )
             step = balance / (film + 4.0 * e * face**3 + out_k)
@@ -223,7 +233,7 @@ def gap_of(window: Window) -> tuple[float, float]:
     return whole - radiant, radiant
 
 
-def cabin_of(rig: Rig, density: float, heat: float) -> Cabin:
+def cabin_of(rig: Rig, net: NetworkTables, density: float, heat: float) -> Cabin:
     """Write the rig's cabin down as equations."""
     shell = rig.shell
     parts = (*shell.panels, *shell.windows)
@@ -236,6 +246,7 @@ def cabin_of(rig: Rig, density: float, heat: float) -> Cabin:
         [panel.exposed_to is Exposure.OUTDOORS for panel in shell.panels]
         + [True] * len(shell.windows)
     )
+    beneath = ~exposed & np.array([e > 0.0 for e in net.under_view])
     counts = [len(capacity) for capacity, _ in chains]
     return Cabin(
         first=np.concatenate([[0], np.cumsum(counts)]).astype(np.int64),
@@ -251,6 +262,9 @@ def cabin_of(rig: Rig, density: float, heat: float) -> Cabin:
         emittance=np.array([part.thermal_emittance for part in parts]),
         star=radiant_star_factors(area, np.array(inside + [0.84] * len(shell.windows))),
         sky_share=np.where(exposed, (0.5 * (1.0 + upward)) ** 1.5, 0.0),
+        open_share=np.where(exposed, 0.5 * (1.0 - upward), np.where(beneath, 1.0, 0.0))
+        - net.under_view,
+        under_share=net.under_view,
         air_capacity=shell.volume_m3 * density * heat,
         contents_capacity=shell.contents_heat_capacity_kj_k * 1000.0,
         contents_area=shell.contents_area_m2,
@@ -297,6 +311,8 @@ def hour_of(rig: Rig, net: NetworkTables, forcing: ForcingTables, i: int) -> Hou
         wind=forcing.wind[i],
         station_wind=forcing.station_wind[i],
         sky_c=forcing.sky[i],
+        ground_c=forcing.ground_temperature[i],
+        under_c=forcing.under_temperature[i],
         sun=sun,
         inside=inside,
         contents=shell.contents_solar_fraction * (beam_w + diffuse_w),
@@ -311,7 +327,12 @@ FINEST_S = 75
 def solved(rig: Rig, weather: WeatherTable) -> FloatArray:
     """Return cabin air every 75 s by the adaptive solver, shape (hours, 48)."""
     simulation_case, _ = prepare(rig, scenario_at(weather), weather)
-    cabin = cabin_of(rig, simulation_case.air_density, simulation_case.air_specific_heat)
+    cabin = cabin_of(
+        rig,
+        simulation_case.network,
+        simulation_case.air_density,
+        simulation_case.air_specific_heat,
+    )
     begin = first_state(
         simulation_case.network, simulation_case.start_c, simulation_case.start_outdoor_c, 0.0
     )
@@ -343,7 +364,7 @@ def solved(rig: Rig, weather: WeatherTable) -> FloatArray:
 def scenario_at(weather: WeatherTable) -> Scenario:
     site = weather.site
     return Scenario(
-        place=Place(site.latitude, site.longitude, site.elevation_m, ground=Ground.AIR_TEMPERATURE),
+        place=Place(site.latitude, site.longitude, site.elevation_m, ground=Ground.SOIL),
         operation=Operation(set_point_c=24.0),
         comfort=Comfort(ComfortMeasure.AIR, 26.0),
         start=Start(state_of_charge=0.5),

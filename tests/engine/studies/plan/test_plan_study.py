@@ -48,6 +48,7 @@ def at_station(name: str, month: int, day: int) -> PlanRequest:
     station = next(s for s in REAL.stations if name in s.station_id)
     asked = request()
     site = station.site
+    # On grass: over dry soil the day in the desert can be kept by no plan.
     scenario = replace(
         asked.base.scenario,
         place=Place(site.latitude, site.longitude, site.elevation_m, ground=Ground.GRASS),
