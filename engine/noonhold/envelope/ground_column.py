@@ -100,10 +100,10 @@ def ground_temperatures(
        :doi:`10.1029/TR034i001p00022`; with the station's wind in NCHRP 1-37A, eq. 2.3.27.
     .. [2] Report of the National Academies Press, record 14410 (NCHRP), p. 34, eq. 19: the formula
        with factor and exponent as "two dimensionless empirical parameters", and the hourly wind.
-    .. [3] J. Gui, J. Carlson, P. E. Phelan, K. E. Kaloush, J. S. Golden, "Impact of pavement
-       thickness on surface diurnal temperatures", J. Green Building 2(2), 2007: 1.4 and 0.5, as
-       quoted in the manual of an open model of urban microclimate; Hermansson's model of 2004
-       (:doi:`10.1016/j.coldregions.2004.03.001`) has the same (from memory).
+    .. [3] J. Gui, P. E. Phelan, K. E. Kaloush, J. S. Golden, "Impact of pavement thermophysical
+       properties on surface temperatures", J. Materials in Civil Engineering 19(8), 2007 (title
+       from memory): 1.4 and 0.5, as the manual of an open model of urban microclimate quotes
+       them; Hermansson 2004, :doi:`10.1016/j.coldregions.2004.03.001`, has the same (from memory).
     .. [4] R. G. Allen et al., "Crop evapotranspiration", FAO Irrigation and Drainage Paper 56,
        1998, eq. 3 and 5.
     """
