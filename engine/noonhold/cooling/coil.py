@@ -36,6 +36,7 @@ from noonhold.air.moist_air import (
 )
 from noonhold.air.saturation import LOWEST_C
 from noonhold.cooling.performance_map import MapTables, bilinear, locate
+from noonhold.numerics.compiled import merged
 
 COLDEST_APPARATUS_J_KG = -60e3  # saturated at about -60 degC: keeps absurd coils finite
 COLDEST_RATED_APPARATUS_C = -40.0
@@ -224,7 +225,7 @@ def dryness(
     return humidity_ratio - saturation_humidity_ratio(max(surface_c, LOWEST_C), pressure_pa)
 
 
-@njit(cache=True, nogil=True)
+@merged
 def dry_out_wet_bulb(
     tables: MapTables,
     condenser_c: float,

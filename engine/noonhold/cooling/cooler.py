@@ -23,15 +23,19 @@ from noonhold.cooling.coil import dry_out_wet_bulb, dryness, wet_latent_w
 from noonhold.cooling.condenser import rise_per_watt
 from noonhold.cooling.cooler_tables import CoolerTables, cooler_tables
 from noonhold.cooling.performance_map import beyond_map, map_ratios
+from noonhold.numerics.compiled import merged
 
 __all__ = [
     "CoolerStep",
     "CoolerTables",
+    "ThinAir",
     "cooler_tables",
     "fan_only",
     "map_clamped",
     "meet_load",
+    "meet_load_in",
     "steady_stage",
+    "thin_air",
 ]
 
 # Range of the default curves of EnergyPlus and DOE-2 (from memory) for a direct-expansion coil
@@ -61,6 +65,14 @@ class CoolerStep(NamedTuple):
     fan_power_w: float
 
 
+class ThinAir(NamedTuple):
+    """What pressure does to a cooler whose fans move a volume: as long as it stays, the same."""
+
+    film_ratio: float
+    capacity_modifier: float
+    power_modifier: float
+
+
 class CoilAir(NamedTuple):
     """The air at the coil and the condenser in one step, shared by all stages."""
 
@@ -76,9 +88,34 @@ class CoilAir(NamedTuple):
     power_modifier: float
 
 
-@njit(cache=True, nogil=True)
+@merged
+def thin_air(tables: CoolerTables, pressure_pa: float) -> ThinAir:
+    """Return what all steps of one pressure share.
+
+    Parameters
+    ----------
+    tables : CoolerTables
+        The cooler.
+
+    Returns
+    -------
+    ThinAir
+        By the notes of `steady_stage`.
+    """
+    flow_ratio = pressure_pa / tables.rated_pressure_pa
+    if flow_ratio < LEAST_FLOW_RATIO:
+        flow_ratio = LEAST_FLOW_RATIO
+    elif flow_ratio > MOST_FLOW_RATIO:
+        flow_ratio = MOST_FLOW_RATIO
+    capacity_modifier = 0.8 + 0.2 * flow_ratio
+    input_modifier = 1.1552 + flow_ratio * (-0.1808 + 0.0256 * flow_ratio)
+    return ThinAir(flow_ratio**FILM_EXPONENT, capacity_modifier, capacity_modifier * input_modifier)
+
+
+@merged
 def _coil_air(
     tables: CoolerTables,
+    thin: ThinAir,
     outdoor_c: float,
     entering_c: float,
     entering_humidity_ratio: float,
@@ -87,13 +124,6 @@ def _coil_air(
 ) -> CoilAir:
     """Air of a step: what all stages share. The fan moves a volume, so thin air is less mass."""
     density = dry_air_density(entering_c, entering_humidity_ratio, pressure_pa)
-    flow_ratio = pressure_pa / tables.rated_pressure_pa
-    if flow_ratio < LEAST_FLOW_RATIO:
-        flow_ratio = LEAST_FLOW_RATIO
-    elif flow_ratio > MOST_FLOW_RATIO:
-        flow_ratio = MOST_FLOW_RATIO
-    capacity_modifier = 0.8 + 0.2 * flow_ratio
-    input_modifier = 1.1552 + flow_ratio * (-0.1808 + 0.0256 * flow_ratio)
     return CoilAir(
         outdoor_c + tables.condenser_air_rise_k,
         rise_per_watt(
@@ -108,13 +138,13 @@ def _coil_air(
         pressure_pa,
         wet_bulb(entering_c, entering_humidity_ratio, pressure_pa),
         tables.airflow_m3_s * density,
-        flow_ratio**FILM_EXPONENT,
-        capacity_modifier,
-        capacity_modifier * input_modifier,
+        thin.film_ratio,
+        thin.capacity_modifier,
+        thin.power_modifier,
     )
 
 
-@njit(cache=True, nogil=True)
+@merged
 def _condenser_c(tables: CoolerTables, stage: int, air: CoilAir) -> float:
     """Air at the condenser of a running stage: its own heat warms it.
 
@@ -131,7 +161,7 @@ def _condenser_c(tables: CoolerTables, stage: int, air: CoilAir) -> float:
     return float(air.outdoor_c + air.rise_k_w * rejected_w)
 
 
-@njit(cache=True, nogil=True)
+@merged
 def _stage_on_coil(
     tables: CoolerTables, stage: int, air: CoilAir
 ) -> tuple[float, float, float, float, float]:
@@ -170,7 +200,7 @@ def _stage_on_coil(
     return total_w, latent_w, compressor_w, condenser_c, map_wet_bulb_c
 
 
-@njit(cache=True, nogil=True)
+@merged
 def _full_load(tables: CoolerTables, stage: int, air: CoilAir) -> tuple[float, float, float]:
     """Net sensible, latent and power of a stage that runs all the time."""
     total_w, latent_w, compressor_w, _, _ = _stage_on_coil(tables, stage, air)
@@ -233,7 +263,10 @@ def steady_stage(
        plate-fin-tube heat transfer surfaces with staggered tubes", ASHRAE Transactions 84(1),
        1978: the film's exponent, by ``j ~ Re^-0.4``.
     """
-    air = _coil_air(tables, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa, wind_m_s)
+    thin = thin_air(tables, pressure_pa)
+    air = _coil_air(
+        tables, thin, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa, wind_m_s
+    )
     return _full_load(tables, stage, air)
 
 
@@ -267,7 +300,10 @@ def map_clamped(
     bool
         True beyond the map; for a dry coil by the wet bulb at which the map is really read.
     """
-    air = _coil_air(tables, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa, wind_m_s)
+    thin = thin_air(tables, pressure_pa)
+    air = _coil_air(
+        tables, thin, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa, wind_m_s
+    )
     _, _, _, condenser_c, map_wet_bulb_c = _stage_on_coil(tables, stage, air)
     return beyond_map(tables.map, condenser_c, map_wet_bulb_c)
 
@@ -399,6 +435,28 @@ def meet_load(
     The supply's idle power is drawn over the whole step in which the cooler runs at all. When the
     limit binds, everything stops for the rest of the step: all means shrink alike.
     """
+    thin = thin_air(tables, pressure_pa)
+    return meet_load_in(
+        tables, thin, lowest, highest, needed_sensible_w, outdoor_c, entering_c,
+        entering_humidity_ratio, pressure_pa, power_limit_w, wind_m_s,
+    )  # fmt: skip
+
+
+@merged
+def meet_load_in(
+    tables: CoolerTables,
+    thin: ThinAir,
+    lowest: int,
+    highest: int,
+    needed_sensible_w: float,
+    outdoor_c: float,
+    entering_c: float,
+    entering_humidity_ratio: float,
+    pressure_pa: float,
+    power_limit_w: float,
+    wind_m_s: float,
+) -> CoolerStep:
+    """Do what :func:`meet_load` says, with `thin_air` of the same pressure at hand."""
     fan_w = tables.fan_power_w
     if highest < lowest or len(tables.gross_capacity_w) == 0:
         return CoolerStep(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
@@ -407,24 +465,26 @@ def meet_load(
             return fan_only(tables, power_limit_w)
     elif needed_sensible_w <= 0.0:
         return _resting(tables, power_limit_w)
-    air = _coil_air(tables, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa, wind_m_s)
-    sensible_w, latent_w, power_w = _full_load(tables, lowest, air)
-    if needed_sensible_w < sensible_w:
-        resting_w = fan_w if tables.fan_always_on else 0.0
-        part_load = (needed_sensible_w + resting_w) / (sensible_w + resting_w)
-        run_time = part_load / (1.0 - tables.degradation_coefficient * (1.0 - part_load))
-        return _within_limit(
-            tables,
-            needed_sensible_w,
-            latent_w * part_load,
-            resting_w + (power_w - resting_w) * run_time + tables.standby_w * (1.0 - run_time),
-            run_time,
-            0.0,
-            fan_w if tables.fan_always_on else fan_w * run_time,
-            power_limit_w,
-        )
-    for stage in range(lowest + 1, highest + 1):
+    air = _coil_air(
+        tables, thin, outdoor_c, entering_c, entering_humidity_ratio, pressure_pa, wind_m_s
+    )
+    sensible_w, latent_w, power_w = 0.0, 0.0, 0.0
+    for stage in range(lowest, highest + 1):
         upper_sensible_w, upper_latent_w, upper_w = _full_load(tables, stage, air)
+        if needed_sensible_w < upper_sensible_w and stage == lowest:
+            resting_w = fan_w if tables.fan_always_on else 0.0
+            part_load = (needed_sensible_w + resting_w) / (upper_sensible_w + resting_w)
+            run_time = part_load / (1.0 - tables.degradation_coefficient * (1.0 - part_load))
+            return _within_limit(
+                tables,
+                needed_sensible_w,
+                upper_latent_w * part_load,
+                resting_w + (upper_w - resting_w) * run_time + tables.standby_w * (1.0 - run_time),
+                run_time,
+                0.0,
+                fan_w if tables.fan_always_on else fan_w * run_time,
+                power_limit_w,
+            )
         if needed_sensible_w < upper_sensible_w:
             share = (needed_sensible_w - sensible_w) / (upper_sensible_w - sensible_w)
             shared_w = _shared_power(

@@ -25,6 +25,7 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
+from noonhold.numerics.compiled import merged
 from noonhold.rig import PerformanceMap, RatingPoint
 
 DEFAULT_OUTDOOR_C = tuple(float(outdoor_c) for outdoor_c in range(20, 53, 4))
@@ -283,7 +284,7 @@ def bilinear(
     return float(lower + along_i * (upper - lower))
 
 
-@njit(cache=True, nogil=True)
+@merged
 def map_ratios(tables: MapTables, condenser_c: float, wet_bulb_c: float) -> tuple[float, float]:
     """Read a map: capacity and power over those at the rating point.
 

@@ -13,6 +13,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from noonhold.numerics.compiled import merged
 from noonhold.rig import Battery, BatteryPoint
 
 __all__ = [
@@ -199,7 +200,7 @@ def _discharge_limit(battery: BatteryTables, battery_c: float) -> float:
     )
 
 
-@njit(cache=True, nogil=True)
+@merged
 def bus_step(
     battery: BatteryTables,
     stored_wh: float,
@@ -293,7 +294,7 @@ def bus_step(
     )
 
 
-@njit(cache=True, nogil=True)
+@merged
 def cooler_allowance_w(
     battery: BatteryTables,
     stored_wh: float,

@@ -8,6 +8,7 @@ the wind and the covers do to the faces changes less often: :func:`set_faces` pu
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
@@ -124,7 +125,7 @@ def set_faces(
         if below > 0.0:
             # One black body for both grounds, by the fourth power.
             mixed = net.ground_view[p] * ground_k4 + net.under_view[p] * under_k4
-            face.ground_k[lane] = (mixed / below) ** 0.25
+            face.ground_k[lane] = math.sqrt(math.sqrt(mixed / below))
 
         in_glass = sun_on_faces[p] * net.sun_in[p, cover]
         shared_w = (

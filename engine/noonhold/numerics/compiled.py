@@ -27,3 +27,4 @@ kernel: Final[_Decorator] = _njit(cache=True, nogil=True, error_model="numpy", _
 inlined: Final[_Decorator] = _njit(
     cache=True, nogil=True, error_model="numpy", inline="always", _nrt=False
 )
+merged: Final[_Decorator] = _njit(cache=True, nogil=True, forceinline=True)

@@ -15,7 +15,7 @@ import numpy.typing as npt
 from noonhold.air.measure import ComfortTables, comfort_value
 from noonhold.air.moist_air import dry_air_density, saturation_humidity_ratio, specific_heat
 from noonhold.cooling.coil import vapour_enthalpy
-from noonhold.cooling.cooler import steady_stage
+from noonhold.cooling.cooler import steady_stage, thin_air
 from noonhold.cooling.cooler_tables import CoolerTables
 from noonhold.electricity.arrays import ArrayTables
 from noonhold.electricity.battery import (
@@ -170,6 +170,7 @@ def _step_through(
         hardest_outdoor, hardest_air, hardest_humidity, hardest_wind = 0.0, 0.0, 0.0, 0.0
         pressure = forcing.pressure[i]
         buoyancy = buoyancy_cubed(pressure)
+        thin = thin_air(cooler, pressure)
         for s in range(substeps):
             row = (clock_row[i] + s) % rows
             speed = control.driving_speed[row]
@@ -254,8 +255,8 @@ def _step_through(
             needed = (response.air_idle - control.set_point[row]) / response.air_slope
             entering_c, entering_humidity = cabin.air[0], cabin.air[3]
             cooling = cool(
-                cooler, control.lowest_stage[row], control.highest_stage[row], needed, outdoor,
-                cabin.air[0], cabin.air[3], pressure, allowance, wind,
+                cooler, thin, control.lowest_stage[row], control.highest_stage[row], needed,
+                outdoor, cabin.air[0], cabin.air[3], pressure, allowance, wind,
             )  # fmt: skip
             missing = (control.heating_set_point[row] - response.air_idle) / response.air_slope
             heating, heater_w = heat(

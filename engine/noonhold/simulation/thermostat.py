@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from noonhold.cooling.cooler import CoolerStep, fan_only, meet_load
+from noonhold.cooling.cooler import CoolerStep, ThinAir, fan_only, meet_load_in
 from noonhold.cooling.cooler_tables import CoolerTables
 from noonhold.numerics.compiled import inlined
 from noonhold.simulation.controls import FAN_ONLY, NO_STAGE
@@ -22,6 +22,7 @@ AT_SET_POINT: Final = 5        # the cabin air is kept at its set point, and the
 @inlined
 def cool(
     cooler: CoolerTables,
+    thin: ThinAir,
     lowest: int,
     highest: int,
     needed_w: float,
@@ -60,9 +61,10 @@ def cool(
         return CoolerStep(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     if lowest == FAN_ONLY:
         return fan_only(cooler, allowance_w)
-    return meet_load(
-        cooler, lowest, highest, needed_w, outdoor_c, air_c, humidity, pressure, allowance_w, wind
-    )
+    return meet_load_in(
+        cooler, thin, lowest, highest, needed_w, outdoor_c, air_c, humidity, pressure, allowance_w,
+        wind,
+    )  # fmt: skip
 
 
 @inlined
