@@ -5,6 +5,10 @@ functions it is made of: their tables are long tuples of arrays, and handing tho
 than the work, so the compiler writes the callee into the caller. Division follows IEEE 754 instead
 of raising, which spares a branch each. Neither may allocate an array (``_nrt``): then no reference
 is counted, which a step otherwise does for every array that it touches.
+
+``merged`` is for functions that are of use by themselves and part of the loop, too: compiled like
+any other, and copied by the code generator into the loop, where a call would first put every word
+of their tables on the stack.
 """
 
 from __future__ import annotations
