@@ -7,18 +7,16 @@ from typing import Final
 
 from noonhold.projection import Projection
 from noonhold.scenario import Scenario
-from noonhold.simulation.repeated_day import first_day_of
 from noonhold.simulation.rig_tables import RigTables
 from noonhold.simulation.simulation_case import SimulationCase, prepare
 from noonhold.stay import MOST_DAYS, Stay, stay_from
-from noonhold.sustained import Sustained, sustained_day, sustained_stretch
+from noonhold.sustained import Sustained, is_one_day, sustained_day, sustained_stretch
 from noonhold.verdict import DayVerdicts
 from noonhold.weather.catalogue import Catalogue
-from noonhold.weather.clock import DAY_S, Clock
+from noonhold.weather.clock import Clock
 from noonhold.weather.selection import Reader, select_weather
 from noonhold.weather.weather_request import Hourly, TypicalYear, WeatherRequest
 
-_SHORTEST_DAY_S: Final = DAY_S - 2 * 3600  # the clock may be set ahead
 _OWN_COLUMNS: Final = "own columns of other than one whole day do not say what comes after them"
 _NO_DAYS_BEFORE: Final = (
     "the charge is carried through the days before a stretch, and there are none: begin with a"
@@ -43,9 +41,7 @@ def sustained_of(
     Sustained
         With a reason in place of a verdict where the question has no answer.
     """
-    seconds = len(projection.record) * projection.weather.interval_s
-    one_day = first_day_of(case)[1] == len(case.clock_row) and seconds >= _SHORTEST_DAY_S
-    if one_day and len(days) == 1:
+    if is_one_day(case, projection.clock):
         return sustained_day(projection, case, days)
     if isinstance(weather, Hourly):
         return Sustained(None, _OWN_COLUMNS)

@@ -12,18 +12,21 @@ from noonhold.day_causes import daily_balance_wh, day_conditions
 from noonhold.first_failure import FirstFailure, failure_of_fed_day, first_failure_of
 from noonhold.projection import Projection, stored_at_start_wh
 from noonhold.quantities import Verdict
+from noonhold.rig import Rig
+from noonhold.scenario import Comfort
 from noonhold.simulation import channels as ch
 from noonhold.simulation.bank import LAST_DAY_REPEATS, holding_spell
-from noonhold.simulation.repeated_day import RepeatedDay, first_day_of, repeat_day
+from noonhold.simulation.repeated_day import RepeatedDay, first_day_of, repeat_day, run_down
 from noonhold.simulation.run_state import charge_state, copied, run_part, spun_up
 from noonhold.simulation.simulation_case import SimulationCase
 from noonhold.twins import run_twins
 from noonhold.verdict import DayVerdicts, day_verdicts
-from noonhold.weather.clock import Clock
+from noonhold.weather.clock import DAY_S, Clock
 
 FloatArray = npt.NDArray[np.float64]
 
 MOST_DAYS = 1000  # that the bank alone is followed from the stated start
+_SHORTEST_DAY_S = DAY_S - 2 * 3600  # the clock may be set ahead
 
 
 @dataclass(frozen=True)
@@ -58,6 +61,130 @@ class Sustained:
     days: DayVerdicts | None = field(default=None, repr=False)
 
 
+@dataclass(frozen=True)
+class SettledRun:
+    """Days run from a charge that has settled, their twins beside them.
+
+    Parameters
+    ----------
+    days : DayVerdicts
+        As all days are judged; a day whose charge never repeats above the reserve fails.
+    record, adverse, fed : numpy.ndarray, shape (n, channels)
+        Of the same, of its adverse twin from its own settled charge, and on energy that never
+        lacks; ``None`` where the adverse twin has no such charge, or energy does not lack.
+    """
+
+    days: DayVerdicts
+    record: FloatArray
+    adverse: FloatArray | None
+    fed: FloatArray | None
+
+
+def is_one_day(case: SimulationCase, clock: Clock) -> bool:
+    """Tell whether a case is of one whole day, which then is repeated.
+
+    Parameters
+    ----------
+    clock : Clock
+        Of the run, settling intervals left off.
+
+    Returns
+    -------
+    bool
+    """
+    seconds = len(clock.starts) * case.forcing.interval_s
+    alone = first_day_of(case)[1] == len(case.clock_row) and len(clock.day_first()) == 1
+    return alone and seconds >= _SHORTEST_DAY_S
+
+
+def settled_day(
+    rig: Rig,
+    comfort: Comfort,
+    clock: Clock,
+    case: SimulationCase,
+    uncooled: FloatArray,
+    day: RepeatedDay,
+) -> SettledRun:
+    """Judge one day from the charge with which it begins again and again.
+
+    Parameters
+    ----------
+    comfort : Comfort
+        What a day must reach.
+    clock : Clock
+        Of the day.
+    case : SimulationCase
+        Its tables.
+    uncooled : numpy.ndarray, shape (n, channels)
+        Of the uncooled twin.
+    day : RepeatedDay
+        The day repeated until the cabin is periodic.
+
+    Returns
+    -------
+    SettledRun
+
+    Notes
+    -----
+    The cabin is repeated until it is periodic, on energy that never lacks; the bank alone is then
+    stepped through that day's supply and demand (:func:`noonhold.simulation.repeated_day
+    .repeat_day` says how and how exactly). From the charge that repeats, the day is run once more
+    in full, its adverse twin beside it from its own, and judged as all days are. Where no charge
+    repeats above the reserve the day fails, and its figures are those of the day on which the
+    charge has run down.
+    """
+    record, adverse = settled_record(case, day), None
+    settles = record is not None
+    if record is None:
+        record = _run_down(case, day)
+    else:
+        worse = adverse_case(case)
+        adverse = settled_record(worse, repeat_day(worse, spun_up(worse)))
+    fed = day.records[-1]
+    days = day_verdicts(
+        rig, comfort, clock, record, uncooled, case.forcing.interval_s, adverse, fed
+    )
+    verdict = Verdict(int(days.verdict[0])) if settles else Verdict.FAILS
+    if adverse is None:
+        verdict = min(verdict, Verdict.NARROWLY)
+    return SettledRun(replace(days, verdict=np.array([int(verdict)])), record, adverse, fed)
+
+
+def settled_stretch(
+    rig: Rig,
+    comfort: Comfort,
+    clock: Clock,
+    case: SimulationCase,
+    uncooled: FloatArray | None = None,
+) -> SettledRun:
+    """Judge a stretch whose charge is carried through the days before it.
+
+    Parameters
+    ----------
+    comfort : Comfort
+        What a day must reach.
+    clock : Clock
+        Of the stretch, settling intervals left off.
+    case : SimulationCase
+        Its tables; without settling intervals it begins as stated.
+    uncooled : numpy.ndarray, shape (n, channels), optional
+        Of the uncooled twin, where it is at hand.
+
+    Returns
+    -------
+    SettledRun
+        The battery is full at the beginning of the settling days.
+    """
+    if case.spin_up and not case.charge_is_settled:
+        case = replace(case, stored_wh=case.battery.usable_energy_wh, charge_is_settled=True)
+    twins = run_twins(case, uncooled)
+    days = day_verdicts(
+        rig, comfort, clock, twins.record, twins.uncooled, case.forcing.interval_s, twins.adverse,
+        twins.fed,
+    )  # fmt: skip
+    return SettledRun(days, twins.record, twins.adverse, twins.fed)
+
+
 def sustained_day(projection: Projection, case: SimulationCase, today: DayVerdicts) -> Sustained:
     """Return what becomes of one day that is repeated.
 
@@ -66,31 +193,19 @@ def sustained_day(projection: Projection, case: SimulationCase, today: DayVerdic
     today : DayVerdicts
         The day, judged from its stated start.
 
-    Notes
-    -----
-    The cabin is repeated until it is periodic, on energy that never lacks; the bank alone is then
-    stepped through that day's supply and demand (:func:`noonhold.simulation.repeated_day
-    .repeat_day` says how and how exactly). From the charge that repeats, the day is run once more
-    in full, its adverse twin beside it from its own, and judged as all days are.
+    Returns
+    -------
+    Sustained
+        See :func:`settled_day`.
     """
     rig, comfort, clock = projection.rig, projection.scenario.comfort, projection.clock
-    interval_s = projection.weather.interval_s
     day = repeat_day(case, spun_up(case))
-    settled = settled_record(case, day)
     failure = _first_failure(projection, case, day, today)
-    if settled is None:
+    if not np.isfinite(day.settled_wh):
         return Sustained(Verdict.FAILS, daily_balance_wh=day.balance_wh, first_failure=failure)
-    worse = adverse_case(case)
-    adverse = settled_record(worse, repeat_day(worse, spun_up(worse)))
-    days = day_verdicts(
-        rig, comfort, clock, settled, projection.uncooled, interval_s, adverse, day.records[-1]
-    )
-    verdict = Verdict(int(days.verdict[0]))
-    if adverse is None and verdict is Verdict.HOLDS:
-        verdict = Verdict.NARROWLY
-        days = replace(days, verdict=np.array([int(verdict)]))
+    days = settled_day(rig, comfort, clock, case, projection.uncooled, day).days
     return Sustained(
-        verdict,
+        Verdict(int(days.verdict[0])),
         daily_balance_wh=day.balance_wh,
         settled_charge=day.settled_wh / rig.battery.usable_energy_wh,
         first_failure=failure,
@@ -106,6 +221,15 @@ def settled_record(case: SimulationCase, day: RepeatedDay) -> FloatArray | None:
     record = np.empty((last - first, len(ch.CHANNELS)))
     state = copied(day.state)._replace(charge=charge_state(day.settled_wh))
     run_part(case, first, last, state, record)
+    return record
+
+
+def _run_down(case: SimulationCase, day: RepeatedDay) -> FloatArray:
+    """Return a day whose charge has run down to what the day itself leaves it."""
+    first, last = first_day_of(case)
+    record = np.empty((last - first, len(ch.CHANNELS)))
+    state = copied(day.state)._replace(charge=charge_state(case.battery.usable_energy_wh))
+    run_part(case, first, last, run_down(case, state), record)
     return record
 
 
@@ -160,13 +284,9 @@ def sustained_stretch(
     rig, interval_s = projection.rig, projection.weather.interval_s
     record, fed = projection.record, projection.fed
     if not case.charge_is_settled:
-        carried = replace(case, stored_wh=case.battery.usable_energy_wh, charge_is_settled=True)
-        twins = run_twins(carried, projection.uncooled)
-        record, fed = twins.record, twins.fed
-        days = day_verdicts(
-            rig, projection.scenario.comfort, clock, record, twins.uncooled, interval_s,
-            twins.adverse, fed,
-        )  # fmt: skip
+        comfort = projection.scenario.comfort
+        run = settled_stretch(rig, comfort, clock, case, projection.uncooled)
+        days, record, fed = run.days, run.record, run.fed
     balance = daily_balance_wh(rig.battery, clock, record if fed is None else fed, interval_s)
     begun_wh = stored_at_start_wh(rig.battery, record, interval_s)
     return Sustained(

@@ -36,6 +36,22 @@ class TwinRecords:
     fed: FloatArray | None
 
 
+def run_uncooled(case: SimulationCase) -> FloatArray:
+    """Run a case's uncooled twin alone, which others of the same cabin may share.
+
+    Parameters
+    ----------
+    case : SimulationCase
+        The run as stated.
+
+    Returns
+    -------
+    numpy.ndarray, shape (n, channels)
+    """
+    uncooled: FloatArray = run_cases([without_cooling(case)])[0]
+    return uncooled
+
+
 def run_twins(case: SimulationCase, uncooled: FloatArray | None = None) -> TwinRecords:
     """Run a case and its twins.
 

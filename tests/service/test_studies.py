@@ -156,10 +156,15 @@ def test_a_rig_that_was_sized_holds_its_days_in_a_projection(
     client: FlaskClient, answers: dict[str, Any]
 ) -> None:
     sized = answers["sizing_battery"]
-    document = {**request_for("sizing_battery")["projection"], "rig": sized["rig"]}
-    told = client.post("/v1/projections", json=document).get_json()["summary"]
-    assert told["holding_days_needing_cooling"] == sized["found"]["holding_days"]
-    assert told["feasible_fraction"] >= 0.9
+    start = {"state_of_charge": "settled", "cabin_temperature_c": "settled"}
+    document = {
+        **request_for("sizing_battery")["projection"], "rig": sized["rig"], "start": start,
+    }  # fmt: skip
+    told = client.post("/v1/projections", json=document).get_json()
+    needing = [day for day in told["days"] if day["needs_cooling"]]
+    assert len(needing) == sized["found"]["days_needing_cooling"]
+    holding = sum(day["verdict"] == "holds" for day in needing)
+    assert holding == sized["found"]["counting_days"] >= 0.9 * len(needing)
     assert f"{sized['found']['size']['battery_wh']:g} Wh" in sized["sentence"]
 
 
@@ -345,3 +350,19 @@ def test_study_numbers_have_their_defaults_and_reasons(client: FlaskClient) -> N
     for each in told:
         assert each["lower"] < each["upper"] and each["description"] and each["unit"]
         assert (each["default"] is None) or each["reason"]
+
+
+@pytest.mark.parametrize("name", ["sizing_battery", "sizing_frontier"])
+def test_a_sizing_is_drawn_where_a_picture_is_asked_for(client: FlaskClient, name: str) -> None:
+    for form, start in (("image/svg+xml", b"<?xml"), ("image/png", b"\x89PNG")):
+        response = client.post("/v1/sizings", json=request_for(name), headers={"Accept": form})
+        assert (response.status_code, response.mimetype) == (200, form)
+        assert response.data.startswith(start)
+        assert response.vary == {"accept"} or "Accept" in response.headers["Vary"]
+        assert "default-src 'none'" in response.headers["Content-Security-Policy"]
+    told = client.post("/v1/sizings", json=request_for(name), headers={"Accept": "text/csv"})
+    assert told.status_code == 406
+    picked = client.post(
+        "/v1/sizings?fields=sentence", json=request_for(name), headers={"Accept": "image/png"}
+    )
+    assert picked.get_json()["type"] == "/problems/invalid-query"

@@ -13,6 +13,7 @@ import pandas as pd
 
 from noonhold.exit_codes import ExitCode
 from noonhold.studies.sizing.sizing_terms import Range, Target
+from noonhold.studies.sizing.trials import Confidence
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.commands.command_common import (
     FILE,
@@ -65,6 +66,11 @@ _out = click.option("--out", type=OUT_FILE, default=None, help="A CSV, in place 
     "--required-fraction", type=click.FloatRange(0, 1), default=0.9, show_default=True,
     help="Of the days that need cooling.",
 )  # fmt: skip
+@click.option(
+    "--confidence", type=click.Choice([str(each) for each in Confidence]),
+    default=str(Confidence.ADVERSE), show_default=True,
+    help="Whether a day counts that holds as stated, or also when it is somewhat worse.",
+)  # fmt: skip
 @_workers
 @_out
 @tells_faults
@@ -78,6 +84,7 @@ def size(
     most: float,
     step: float | None,
     required_fraction: float,
+    confidence: str,
     workers: int | None,
     out: Path | None,
 ) -> None:
@@ -91,7 +98,8 @@ def size(
         raise BatchError.single(
             "--least, --most, --step", "must rise, with a step between", (least, most, given)
         )
-    order = SizeOrder(Target(what), Range(least, most, given), required_fraction)
+    sizes = Range(least, most, given)
+    order = SizeOrder(Target(what), sizes, required_fraction, Confidence(confidence))
     cases = load_cases(rigs, scenario, [])
     _tell(at_every_site(weather, cases, partial(size_at, order=order), _processes(workers)), out)
 

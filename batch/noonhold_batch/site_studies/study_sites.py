@@ -15,6 +15,7 @@ from noonhold.studies.sizing.sizes import Scaling
 from noonhold.studies.sizing.sizing_study import size_rig
 from noonhold.studies.sizing.sizing_terms import Range, SizingRequest, Target
 from noonhold.studies.sizing.sizing_words import sentence_of
+from noonhold.studies.sizing.trials import Confidence
 from noonhold.studies.warm_up.warm_up_study import WarmUpRequest, warm_up
 from noonhold.weather.catalogue import Catalogue, Station, scan
 from noonhold.weather.weather_request import TypicalYear
@@ -25,6 +26,11 @@ from noonhold_batch.sweep.workers import worker_pool
 
 Cells = dict[str, object]
 _NEW_YEAR = date(2001, 1, 1)
+_OF_SIZE = {
+    Target.BATTERY: "battery_wh",
+    Target.ARRAY: "array_w",
+    Target.COOLER: "cooler_factor",
+}
 
 
 @dataclass(frozen=True)
@@ -39,11 +45,14 @@ class SizeOrder:
         To choose from; a cooler's as factors.
     required_feasible_fraction : float
         Share of the days needing cooling that must hold.
+    confidence : Confidence
+        Whether a day counts that holds as stated, or also in its adverse twin.
     """
 
     target: Target
     sizes: Range
     required_feasible_fraction: float
+    confidence: Confidence = Confidence.ADVERSE
 
 
 def size_at(station: Station, case: Case, order: SizeOrder) -> Cells:
@@ -62,24 +71,24 @@ def size_at(station: Station, case: Case, order: SizeOrder) -> Cells:
         Cells of a row by long header.
     """
     largest = max(case.rig.arrays, key=lambda array: array.rated_power_w, default=None)
-    ranges = {
-        Target.BATTERY: "battery_wh",
-        Target.ARRAY: "array_w",
-        Target.COOLER: "cooler_factor",
-    }
+    sizes = {order.target: order.sizes}
     request = SizingRequest(
         base=_question(station, case, TypicalYear(1, 1, DAYS, station.station_id)),
         target=order.target,
         required_feasible_fraction=order.required_feasible_fraction,
+        battery_wh=sizes.get(Target.BATTERY),
+        array_w=sizes.get(Target.ARRAY),
+        cooler_factor=sizes.get(Target.COOLER),
         scaling=Scaling(None if largest is None else largest.name),
-        **{ranges[order.target]: order.sizes},
+        confidence=order.confidence,
     )
     answer = size_rig(request, Catalogue((station,)))
-    found = None if answer.found is None else getattr(answer.found.size, ranges[order.target])
+    name = _OF_SIZE[order.target]
+    found = None if answer.found is None else getattr(answer.found.size, name)
     return {
         "cooling_days_d": answer.given.days_needing_cooling,
         "held_as_given_d": answer.given.holding_days,
-        f"needed_{ranges[order.target]}": found,
+        f"needed_{name}": found,
         "outcome": str(answer.outcome),
         "said": sentence_of(answer),
     }

@@ -20,9 +20,10 @@ from noonhold.documents.study_numbers import StudyNumber
 from noonhold.errors import DocumentError, Fault
 from noonhold.quantities import Quantity
 from noonhold.rig import Rig
-from noonhold.studies.sizing.sizes import Scaling
+from noonhold.studies.sizing.sizes import Reserve, Scaling
 from noonhold.studies.sizing.sizing_study import sizing_report
 from noonhold.studies.sizing.sizing_terms import Range, SizingAnswer, SizingRequest, Target
+from noonhold.studies.sizing.trials import Confidence
 
 MOST_SIZES = 1000
 MOST_FRONTIER_SIZES = 24
@@ -93,8 +94,16 @@ class SizingSchema(DocumentSchema):
     size = Choice(Target, "What may be made larger or smaller.", required=True)
     required_feasible_fraction = Number(
         "required_fraction",
-        description="Share of the days that need cooling which must hold.",
+        description="Share of the days that need cooling which must hold, once the charge has"
+        " settled; house loads must be served on every day.",
         required=True,
+    )
+    confidence = Choice(
+        Confidence,
+        "How sure a day must hold to count: nominal, as stated; adverse, as stated and also on the"
+        " somewhat worse day of /v1/quantities, its adverse steps.",
+        default=Confidence.ADVERSE,
+        reason="a size that fails on a day a degree hotter is not one to sell",
     )
     battery_wh = Part(BatteryRangeSchema, "Usable energy of the batteries to choose from.")
     array_w = Part(ArrayRangeSchema, "Rated power of the arrays to choose from.")
@@ -104,6 +113,13 @@ class SizingSchema(DocumentSchema):
         "Whether the battery's power limits grow with its energy.",
         default=True,
         reason="a larger battery is more of the same cells",
+    )
+    reserve_stays = Choice(
+        Reserve,
+        "What of the battery's reserve stays as the battery grows, and of the charge to restart:"
+        " energy, its watt-hours; share, its share of the battery.",
+        default=Reserve.ENERGY,
+        reason="the house loads that a reserve is kept for do not grow with the battery",
     )
     controller_limits_grow = Flag(
         "Whether a charge controller's limit grows with the power it serves.",
@@ -175,7 +191,13 @@ def load_sizing(document: object, resolver: RigResolver | None = None) -> Loaded
         base=asked,
         target=target,
         required_feasible_fraction=data["required_feasible_fraction"],
-        scaling=Scaling(array, data["battery_limits_grow"], data["controller_limits_grow"]),
+        scaling=Scaling(
+            array,
+            data["battery_limits_grow"],
+            data["controller_limits_grow"],
+            data["reserve_stays"],
+        ),
+        confidence=data["confidence"],
         **{name: Range(**sizes) for name, sizes in ranges.items()},
     )
     return Loaded(request, tuple(assumptions))

@@ -114,6 +114,23 @@ def settled_on_the_day(case: SimulationCase, state: RunState) -> RunState:
     day = repeat_day(case, state)
     if np.isfinite(day.settled_wh):
         return state._replace(charge=charge_state(day.settled_wh))
+    return run_down(case, state)
+
+
+def run_down(case: SimulationCase, state: RunState) -> RunState:
+    """Return the state after a case's first day, cooler stopped and all, until its charge repeats.
+
+    Parameters
+    ----------
+    state : RunState
+        At the day's beginning; changed.
+
+    Returns
+    -------
+    RunState
+        At most 14 days on; the charge at the end of each within 0.01 Wh of that at its beginning,
+        where that comes sooner.
+    """
     first, last = first_day_of(case)
     record = np.empty((last - first, len(ch.CHANNELS)))
     for _ in range(MOST_DAYS):

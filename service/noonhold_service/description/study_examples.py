@@ -25,8 +25,10 @@ _PLATEAU: Final[dict[str, Any]] = {
 
 _STRETCH: Final[dict[str, Any]] = {
     "rig": "flatbed_cabin",
-    "place": {"latitude": -35.8, "longitude": -122.02, "elevation_m": 720},
-    "weather": {"typical_year": {"station": "hills_copsewynd", "from": "01-10", "days": 14}},
+    "place": {"latitude": -33.6, "longitude": -121.4, "elevation_m": 2640},
+    "weather": {
+        "typical_year": {"station": "high_mountain_cragvennor", "from": "01-10", "days": 14}
+    },
     "operation": {"set_point_c": 25, "cooling_window": {"from": "10:00", "to": "19:00"}},
     "start": {"state_of_charge": 1.0},
     "comfort": {"measure": "operative", "limit": 28},
@@ -173,7 +175,7 @@ SIZINGS: Final = {
             "size": "battery_and_array",
             "required_feasible_fraction": 0.9,
             "battery_wh": {"least": 1000, "most": 12000},
-            "array_w": {"least": 200, "most": 1300},
+            "array_w": {"least": 300, "most": 2500},
         },
     ),
 }

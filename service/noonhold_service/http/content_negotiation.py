@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 from flask import Response, current_app, request
@@ -22,8 +23,13 @@ PICTURE_POLICY: Final = (
 OFFERED: Final = (JSON, CSV, *KINDS)
 
 
-def acceptable() -> str:
+def acceptable(offered: Sequence[str] = OFFERED) -> str:
     """Return the media type that the current request likes best of those offered.
+
+    Parameters
+    ----------
+    offered : sequence of str, optional
+        Media types.
 
     Returns
     -------
@@ -37,10 +43,31 @@ def acceptable() -> str:
     """
     if not request.headers.get("Accept", "").strip():
         return JSON
-    best = request.accept_mimetypes.best_match(OFFERED)
+    best = request.accept_mimetypes.best_match(offered)
     if best is None:
-        raise ProblemError("not-acceptable", f"offered are {', '.join(OFFERED)}")
+        verb = "is" if len(offered) == 1 else "are"
+        raise ProblemError("not-acceptable", f"offered {verb} {', '.join(offered)}")
     return best
+
+
+def picture_response(picture: bytes, media_type: str) -> Response:
+    """Return a picture as a response that depends on the Accept header.
+
+    Parameters
+    ----------
+    picture : bytes
+        The file.
+    media_type : str
+        From :func:`acceptable`.
+
+    Returns
+    -------
+    flask.Response
+    """
+    response = current_app.response_class(picture, mimetype=media_type)
+    # An SVG carries its own styles; it still may load and run nothing.
+    response.headers["Content-Security-Policy"] = PICTURE_POLICY
+    return response
 
 
 def respond_with(document: dict[str, Any], media_type: str, found: ProjectionResult) -> Response:
@@ -63,8 +90,6 @@ def respond_with(document: dict[str, Any], media_type: str, found: ProjectionRes
         )
     else:
         picture = draw_day(found, document["summary"]["sentence"], KINDS[media_type])
-        response = current_app.response_class(picture, mimetype=media_type)
-        # An SVG carries its own styles; it still may load and run nothing.
-        response.headers["Content-Security-Policy"] = PICTURE_POLICY
+        response = picture_response(picture, media_type)
     response.vary.add("Accept")
     return response

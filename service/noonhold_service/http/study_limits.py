@@ -78,7 +78,8 @@ def check_sizing(asked: SizingRequest, settings: Settings) -> Work:
     sizes = math.prod(count for _, count in axes)
     faults += _more(f"/{axes[0][0]}", "sizes", sizes, settings.max_sizes)
     # A single size is narrowed down; a frontier is walked along its border.
-    runs = 2 * sum(count for _, count in axes) if len(axes) > 1 else 20
+    sizes_run = 2 * sum(count for _, count in axes) if len(axes) > 1 else 20
+    runs = (_TWINS - 1) * sizes_run  # the uncooled twin is run once for all
     if faults:
         _refuse(faults)
     return Work(runs, days * runs, 0.2)

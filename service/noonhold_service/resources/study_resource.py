@@ -7,14 +7,16 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Generic, TypeVar
 
-from flask import Response, request
+from flask import Response
 from marshmallow import Schema
 
 from noonhold.documents import Loaded, ProjectionRequest, RigResolver
+from noonhold.pictures.picture_output import KINDS, Kind
 from noonhold.rig import Rig
 from noonhold_service.answers.projection_answer import assumptions_document, number
 from noonhold_service.description.openapi import problems
 from noonhold_service.description.request_examples import Example
+from noonhold_service.http.content_negotiation import JSON, acceptable, picture_response
 from noonhold_service.http.field_selection import FieldsQuerySchema, only, wanted_fields
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.request_limits import step_of
@@ -29,7 +31,6 @@ T = TypeVar("T")
 
 # Documents that a request may send back: every digit of them counts.
 _EXACT: Final = ("rig", "rig_patch", "operation")
-JSON: Final = "application/json"
 
 
 @dataclass(frozen=True)
@@ -48,6 +49,8 @@ class Study(Generic[T]):
         Returns the study's report.
     summary : tuple of str
         The parts that ``?fields=summary`` stands for.
+    draw : callable, optional
+        Returns the study's picture as a file of a kind; without it only JSON is offered.
     """
 
     load: Callable[[object, RigResolver | None], Loaded[T]]
@@ -56,6 +59,7 @@ class Study(Generic[T]):
     compute: Callable[[Loaded[T], AppState], Mapping[str, Any]]
     answer: type[Schema]
     summary: tuple[str, ...]
+    draw: Callable[[Loaded[T], AppState, Kind], bytes] | None = None
 
 
 def answer_study(study: Study[T]) -> Response:
@@ -67,8 +71,10 @@ def answer_study(study: Study[T]) -> Response:
         As the parts raise them.
     """
     held = app_state()
-    _ask_for_json()
+    form = acceptable((JSON,) if study.draw is None else (JSON, *KINDS))
     wanted = wanted_fields(study.answer, study.summary)
+    if wanted is not None and form != JSON:
+        raise ProblemError("invalid-query", f"fields: goes only with {JSON}, not with {form}")
     document, expected_s = json_body(held.settings)
     held.gate.check_fits(expected_s)
     with held.gate.turn(expected_s):
@@ -78,9 +84,15 @@ def answer_study(study: Study[T]) -> Response:
     held.gate.check_fits(expected_s)
     with held.gate.turn(expected_s):
         began = time.perf_counter()
-        report = study.compute(loaded, held)
+        if study.draw is not None and form != JSON:
+            response = picture_response(study.draw(loaded, held, KINDS[form]), form)
+        else:
+            report = study.compute(loaded, held)
+            response = json_response(only(study_document(report, loaded), wanted))
         held.metrics.computation(work.run_days, time.perf_counter() - began)
-        return json_response(only(study_document(report, loaded), wanted))
+        if study.draw is not None:
+            response.vary.add("Accept")
+        return response
 
 
 def _seconds(work: Work, base: ProjectionRequest | Rig) -> float:
@@ -122,13 +134,6 @@ def _rounded(value: Any) -> Any:
     if isinstance(value, dict):
         return {name: _rounded(each) for name, each in value.items()}
     return [_rounded(each) for each in value] if isinstance(value, list) else value
-
-
-def _ask_for_json() -> None:
-    """Refuse a client that takes no JSON, before anything is computed."""
-    accepted = request.headers.get("Accept", "").strip()
-    if accepted and request.accept_mimetypes.best_match((JSON,)) is None:
-        raise ProblemError("not-acceptable", f"offered is {JSON}")
 
 
 def study_doc(

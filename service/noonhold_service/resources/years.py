@@ -20,7 +20,7 @@ from noonhold.studies.year.year_words import rule_of
 from noonhold_service.answers.projection_answer import station_document
 from noonhold_service.description.study_examples import YEARS
 from noonhold_service.description.study_schemas.year_schemas import YearAnswerSchema
-from noonhold_service.http.content_negotiation import CSV, JSON, PICTURE_POLICY, acceptable
+from noonhold_service.http.content_negotiation import CSV, JSON, acceptable, picture_response
 from noonhold_service.http.field_selection import only, wanted_fields
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.study_costs import Work, seconds_of
@@ -131,7 +131,6 @@ def _respond(
             said,
             KINDS[form],
         )
-        response = current_app.response_class(picture, mimetype=form)
-        response.headers["Content-Security-Policy"] = PICTURE_POLICY
+        response = picture_response(picture, form)
     response.vary.add("Accept")
     return response

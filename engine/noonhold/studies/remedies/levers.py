@@ -12,7 +12,7 @@ from noonhold.projection_request import ProjectionRequest
 from noonhold.quantities import Cause
 from noonhold.rig import Policy, Rig
 from noonhold.scenario import ComfortMeasure, CoverState, Operation, Setting, Shade, Span
-from noonhold.studies.sizing.sizes import Scaling, resized, size_of
+from noonhold.studies.sizing.sizes import Reserve, Scaling, resized, size_of
 
 
 class Lever(StrEnum):
@@ -184,7 +184,8 @@ def _shades(request: ProjectionRequest, _: Cause) -> Iterator[Change]:
 
 
 def _batteries(request: ProjectionRequest, _: Cause) -> Iterator[Change]:
-    scaling = Scaling()
+    # As a rig's document says it: a reserve that is a share stays that share.
+    scaling = Scaling(reserve=Reserve.SHARE)
     size = size_of(request.rig, scaling)
     for factor in _FACTORS:
         energy_wh = round(size.battery_wh * factor, -2) or size.battery_wh * factor

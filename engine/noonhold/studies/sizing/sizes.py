@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import Final
 
+from noonhold.quantities import INPUTS
 from noonhold.rig import Battery, Controller, Cooler, Rig, SolarArray
 
 # Energy that no rig can use up in a year, for telling a cooler's fault from the battery's.
@@ -30,6 +32,13 @@ class Size:
     cooler_factor: float = 1.0
 
 
+class Reserve(StrEnum):
+    """What of the battery's reserve stays as the battery grows, and of the charge to restart."""
+
+    ENERGY = "energy"  # its watt-hours
+    SHARE = "share"  # its share of the battery
+
+
 @dataclass(frozen=True)
 class Scaling:
     """What grows with a size.
@@ -42,11 +51,14 @@ class Scaling:
         The battery's power limits grow with its energy, as with more of the same cells.
     controller_limits : bool
         A charge controller's limit grows with the rated power it serves.
+    reserve : Reserve
+        What of the battery's reserve stays.
     """
 
     array: str | None = None
     battery_limits: bool = True
     controller_limits: bool = True
+    reserve: Reserve = Reserve.ENERGY
 
 
 def size_of(rig: Rig, scaling: Scaling) -> Size:
@@ -94,7 +106,7 @@ def resized(rig: Rig, size: Size, scaling: Scaling) -> Rig:
     arrays, controllers = _arrays(rig, size.array_w, scaling)
     return replace(
         rig,
-        battery=_battery(rig.battery, size.battery_wh, scaling.battery_limits),
+        battery=_battery(rig.battery, size.battery_wh, scaling),
         cooler=None if rig.cooler is None else _cooler(rig.cooler, size.cooler_factor),
         arrays=arrays,
         controllers=controllers,
@@ -147,13 +159,21 @@ def panel_outgrown(rig: Rig, size: Size, scaling: Scaling) -> bool:
     return False
 
 
-def _battery(battery: Battery, energy_wh: float, limits: bool) -> Battery:
-    factor = energy_wh / battery.usable_energy_wh if limits else 1.0
+def _battery(battery: Battery, energy_wh: float, scaling: Scaling) -> Battery:
+    factor = energy_wh / battery.usable_energy_wh
+    limits = factor if scaling.battery_limits else 1.0
+    reserve, recovery = battery.reserve_fraction, battery.recovery_fraction
+    if scaling.reserve is Reserve.ENERGY:
+        # Of a battery hardly larger than its reserve all that a rig may have is reserve.
+        reserve = min(reserve / factor, INPUTS["reserve_fraction"].upper)
+        recovery = min(recovery / factor, 1.0 - reserve)
     return replace(
         battery,
         usable_energy_wh=energy_wh,
-        max_charge_w=battery.max_charge_w * factor,
-        max_discharge_w=battery.max_discharge_w * factor,
+        max_charge_w=battery.max_charge_w * limits,
+        max_discharge_w=battery.max_discharge_w * limits,
+        reserve_fraction=reserve,
+        recovery_fraction=recovery,
     )
 
 

@@ -1,10 +1,10 @@
 """The smallest battery, array, both, or cooler that makes the asked share of days hold.
 
-Every figure comes from full runs of the time loop with the charge carried over from day to day;
-nothing is interpolated and no part of a run is left out. What saves time is the search: sun,
-weather and the uncooled twin are computed once, a single size is found by narrowing down, and the
-frontier of battery against array by a walk along its border, which for 12 x 12 sizes takes some
-thirty to forty runs instead of 144.
+Every figure comes from full runs of the time loop from a charge that has settled; nothing is
+interpolated and no part of a run is left out. What saves time is the search: sun, weather and the
+uncooled twin are computed once, a single size is found by narrowing down, and the frontier of
+battery against array by a walk along its border, which for 12 x 12 sizes takes some thirty to
+forty runs instead of 144.
 """
 
 from __future__ import annotations
@@ -16,11 +16,14 @@ from typing import Any, Final
 import numpy as np
 
 from noonhold.errors import DocumentError, NumericalError
+from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Rig
+from noonhold.scenario import Start
 from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold.studies.fault_places import inside_projection
 from noonhold.studies.plain_values import plain
 from noonhold.studies.sizing.sizes import (
+    Reserve,
     Size,
     panel_outgrown,
     resized,
@@ -39,14 +42,31 @@ from noonhold.studies.sizing.sizing_words import sentence_of, worse_when_larger
 from noonhold.studies.sizing.threshold_search import first_rows, smallest, smallest_scanned
 from noonhold.studies.sizing.trials import Trial, TrialRunner, bench_for
 from noonhold.studies.study_base import ProjectionCache
+from noonhold.sustained import is_one_day
 from noonhold.verdict import CAUTIONS
 from noonhold.weather.catalogue import Catalogue
-from noonhold.weather.selection import Reader
+from noonhold.weather.clock import DAY_S
+from noonhold.weather.selection import Reader, Selected
 from noonhold.weather.weather_files import read_weather
+from noonhold.weather.weather_request import Hourly
 
 NEXT_WH: Final = 1000.0
 NEXT_W: Final = 100.0
 _FACTORS: Final = np.round(np.arange(1.0, 4.0001, 0.05), 2)  # tried where the cooler is too small
+
+
+_RESERVES: Final = {
+    Reserve.ENERGY: "the same watt-hours, and so does the charge at which the cooler starts again",
+    Reserve.SHARE: "the same share of it, and so does the charge at which the cooler starts again",
+}
+_CHARGES: Final = {
+    "repeated": "the day is repeated until cabin and charge repeat: the start asked for is not"
+    " used",
+    "carried": "cabin and charge are carried through the days before the stretch, from a full"
+    " battery on: the start asked for is not used",
+    "stated": "own columns of less than a day begin with the charge that is stated",
+}
+_SPIN_UP_DAYS: Final = 3  # as a start that is settled has by default
 
 
 class _Search:
@@ -58,7 +78,15 @@ class _Search:
         self.rig_given = request.base.rig
         self.given_size = size_of(self.rig_given, request.scaling)
         self.known: dict[Size, Trial] = {}
-        self.runs = 1  # the uncooled twin
+        self.runs = 1  # sizes that were run, and the uncooled twin
+
+    @property
+    def begins(self) -> str:
+        """Return how the runs come by their first charge."""
+        case = self.bench.prepared.case
+        if is_one_day(case, self.bench.clock):
+            return "repeated"
+        return "carried" if case.spin_up else "stated"
 
     def rig(self, size: Size) -> Rig:
         return resized(self.rig_given, size, self.request.scaling)
@@ -75,7 +103,7 @@ class _Search:
     def unlimited(self, factor: float = 1.0) -> Trial:
         size = replace(self.given_size, cooler_factor=factor)
         self.runs += 1
-        return self.bench.trial(with_unlimited_energy(self.rig(size)), size)
+        return self.bench.fed_trial(with_unlimited_energy(self.rig(size)), size)
 
     def own(self, size: Size) -> Trial:
         self.runs += 2
@@ -168,11 +196,13 @@ def _notes(search: _Search, sizes: list[Size]) -> list[str]:
     request, scaling = search.request, search.request.scaling
     notes = [
         "a day counts as needing cooling where the rig as given would be too warm without its"
-        " cooler; the size found is judged by its own days as well"
+        " cooler; the size found is judged by its own days as well",
+        _CHARGES[search.begins],
     ]
     if request.target in (Target.BATTERY, Target.BATTERY_AND_ARRAY):
         limits = "grow with its energy" if scaling.battery_limits else "stay what they are"
-        notes.append(f"the battery's power limits {limits}; its reserve stays the same share of it")
+        reserve = _RESERVES[scaling.reserve]
+        notes.append(f"the battery's power limits {limits}; its reserve stays {reserve}")
     if request.target in (Target.ARRAY, Target.BATTERY_AND_ARRAY):
         limits = "grows with the power it serves" if scaling.controller_limits else "stays"
         notes.append(f"the charge controller's limit {limits}")
@@ -183,6 +213,27 @@ def _notes(search: _Search, sizes: list[Size]) -> list[str]:
     return notes
 
 
+def _goodness(trial: Trial) -> tuple[float, float, float]:
+    """Return by what the best of sizes is told that are none of them enough."""
+    return (trial.feasible_fraction or 0.0, -trial.unmet_wh, -trial.hours_at_reserve)
+
+
+def _settled(asked: ProjectionRequest) -> ProjectionRequest:
+    """Return a request that begins with a cabin and a charge that have settled."""
+    weather, start = asked.weather, asked.scenario.start
+    if isinstance(weather, Hourly):
+        longest = max(len(column) for column in weather.columns.values())
+        if longest * weather.interval_s < DAY_S:
+            return asked
+    settled = Start(None, None, start.spin_up_days or _SPIN_UP_DAYS)
+    return replace(asked, scenario=replace(asked.scenario, start=settled))
+
+
+def _place(selected: Selected) -> str:
+    site = selected.table.site if selected.near is None else selected.near.station.site
+    return f"{site.name}, {site.elevation_m:.0f} m"
+
+
 @inside_projection(NumericalError)  # a run raises it anywhere below
 def size_rig(
     request: SizingRequest,
@@ -190,7 +241,7 @@ def size_rig(
     read: Reader = read_weather,
     step_s: int = DEFAULT_STEP_S,
 ) -> SizingAnswer:
-    """Find the smallest size that makes the asked share of days hold.
+    """Find the smallest size that makes the asked share of days hold, day after day.
 
     Parameters
     ----------
@@ -218,14 +269,19 @@ def size_rig(
 
     Notes
     -----
+    Days are judged once the charge has settled, whatever charge the request starts with: one day
+    is repeated until its charge repeats, a stretch carries its charge through the days before it.
+    A day counts where it holds at the confidence asked for, by the one verdict of all studies, and
+    no size is enough with which a house load goes unserved on any day, needing cooling or not.
+
     While sizes are compared, the days that need cooling are those of the rig as given: they are
     what is asked for and do not change with the answer.
 
-    A larger array is taken never to make a day fail that held, so an array is found by
-    bisection. A larger battery may well do worse: its reserve is a share of it, the house loads
-    draw it down below that in poor weather, and it then takes more sun to bring it back. A larger
-    cooler may do worse by what it draws. Their ranges are looked over before the search narrows
-    down, and the frontier looks at every battery. All sizes reported were run in full.
+    A larger array is taken never to make a day fail that held, so an array is found by bisection.
+    A larger battery may do worse where its reserve is a share of it: house loads draw it down
+    below that in poor weather, and it then takes more sun to bring it back. A larger cooler may do
+    worse by what it draws. Their ranges are looked over before the search narrows down, and the
+    frontier looks at every battery. All sizes reported were run in full.
     """
     rig = request.base.rig
     if rig.cooler is None:
@@ -238,9 +294,10 @@ def size_rig(
             raise DocumentError.single(
                 "/array", "is no array of the rig", request.scaling.array, ", ".join(names)
             )
+    request = replace(request, base=_settled(request.base))
     with inside_projection():
         prepared = ProjectionCache(catalogue, read, step_s).prepare(request.base)
-    bench = bench_for(prepared)
+    bench = bench_for(prepared, request.confidence)
     selected = prepared.selected
     search = _Search(request, bench)
     given = search.trial(search.given_size)
@@ -258,7 +315,7 @@ def size_rig(
     outcome = Outcome.FOUND if given.feasible_fraction is not None else Outcome.NO_DAY_NEEDS_COOLING
     best, unlimited, factor = None, None, None
     if not enough:
-        best = max(search.known.values(), key=lambda trial: trial.feasible_fraction or 0.0)
+        best = max(search.known.values(), key=_goodness)
         outcome, unlimited, factor = _failure(search)
         if request.target is Target.COOLER:
             outcome = Outcome.NO_COOLER_DOES_IT
@@ -267,6 +324,7 @@ def size_rig(
     if found is not None and found.size != search.given_size:
         worth += (_worth(search, found.size),)
     return SizingAnswer(
+        target=request.target,
         outcome=outcome,
         rig=search.rig(found.size) if found is not None else None,
         found=found,
@@ -278,7 +336,11 @@ def size_rig(
         cooler_factor_needed=factor,
         worth=worth,
         larger_is_worse=worse_when_larger(search.known.values()),
+        tried=tuple(search.known.values()),
+        confidence=request.confidence,
+        required_feasible_fraction=request.required_feasible_fraction,
         runs=search.runs,
+        place=_place(selected),
         notes=(*_notes(search, sizes), *selected.notes, *selected.table.notes),
     )
 
@@ -291,7 +353,7 @@ def sizing_report(answer: SizingAnswer) -> dict[str, Any]:
     answer : SizingAnswer
         From :func:`size_rig`.
     """
-    apart = ("rig", "outcome", "worth", "larger_is_worse")
+    apart = ("target", "rig", "outcome", "worth", "larger_is_worse", "tried")
     told = {k: v for k, v in vars(answer).items() if k not in apart}
     return {
         "cautions": list(CAUTIONS),
@@ -321,6 +383,7 @@ def _gain(before: Trial, after: Trial) -> dict[str, float | None]:
         if known
         else None,
         "holding_days": after.holding_days - before.holding_days,
+        "counting_days": after.counting_days - before.counting_days,
         "lowest_charge": after.lowest_charge - before.lowest_charge,
         "hours_at_reserve": after.hours_at_reserve - before.hours_at_reserve,
     }

@@ -10,7 +10,7 @@ import numpy as np
 from noonhold.projection_request import ProjectionRequest
 from noonhold.rig import Rig
 from noonhold.studies.sizing.sizes import Scaling
-from noonhold.studies.sizing.trials import Trial
+from noonhold.studies.sizing.trials import Confidence, Trial
 
 
 class Target(StrEnum):
@@ -68,11 +68,14 @@ class SizingRequest:
     target : Target
         What may change.
     required_feasible_fraction : float
-        Share of the days that need cooling which must hold.
+        Share of the days that need cooling which must hold, day after day; house loads must be
+        served on all days.
     battery_wh, array_w, cooler_factor : Range or None
         Sizes of what may change.
     scaling : Scaling
         Which array, and what grows along.
+    confidence : Confidence
+        How sure a day must hold to count.
     """
 
     base: ProjectionRequest
@@ -82,6 +85,7 @@ class SizingRequest:
     array_w: Range | None = None
     cooler_factor: Range | None = None
     scaling: Scaling = field(default_factory=Scaling)
+    confidence: Confidence = Confidence.ADVERSE
 
 
 @dataclass(frozen=True)
@@ -115,6 +119,8 @@ class SizingAnswer:
 
     Parameters
     ----------
+    target : Target
+        What was sized.
     outcome : Outcome
         Whether there is one.
     rig : Rig or None
@@ -136,14 +142,23 @@ class SizingAnswer:
     worth : tuple of Worth
         At the rig as given, and at the size found.
     larger_is_worse : tuple of pairs of Trial
-        Sizes that were run and hold fewer days than the next smaller one that was, all else equal;
-        the smaller one stands first.
+        Sizes that were run with which fewer days count than with the next smaller one that was,
+        all else equal; the smaller one stands first.
+    tried : tuple of Trial
+        Every size that was run, judged by the days of the rig as given.
+    confidence : Confidence
+        How sure a day had to hold to count.
+    required_feasible_fraction : float
+        As asked.
     runs : int
         Full runs made.
+    place : str
+        Whose weather it was, as people read it.
     notes : tuple of str
         What was assumed.
     """
 
+    target: Target
     outcome: Outcome
     rig: Rig | None
     found: Trial | None
@@ -155,5 +170,9 @@ class SizingAnswer:
     cooler_factor_needed: float | None
     worth: tuple[Worth, ...]
     larger_is_worse: tuple[tuple[Trial, Trial], ...]
+    tried: tuple[Trial, ...]
+    confidence: Confidence
+    required_feasible_fraction: float
     runs: int
+    place: str
     notes: tuple[str, ...]

@@ -7,8 +7,8 @@ from dataclasses import replace
 from itertools import pairwise
 
 from noonhold.studies.sizing.sizes import Size
-from noonhold.studies.sizing.sizing_terms import Outcome, SizingAnswer
-from noonhold.studies.sizing.trials import Trial
+from noonhold.studies.sizing.sizing_terms import Outcome, SizingAnswer, Target
+from noonhold.studies.sizing.trials import Confidence, Margin, Trial
 
 _AXES = ("battery_wh", "array_w", "cooler_factor")
 
@@ -36,7 +36,7 @@ def worse_when_larger(trials: Iterable[Trial]) -> tuple[tuple[Trial, Trial], ...
         (smaller, larger)
         for (axis, _), line in lines.items()
         for smaller, larger in pairwise(sorted(line, key=lambda t: float(getattr(t.size, axis))))
-        if larger.holding_days < smaller.holding_days
+        if larger.counting_days < smaller.counting_days
     )
 
 
@@ -52,14 +52,14 @@ def sentence_of(answer: SizingAnswer) -> str:
     if answer.larger_is_worse:
         smaller, larger = answer.larger_is_worse[0]
         told += (
-            f" More is not always better here: {_words(smaller.size, larger.size)} holds"
-            f" {smaller.holding_days} days and {_words(larger.size, smaller.size)}"
-            f" {larger.holding_days}."
+            f" More is not always better here: with {_words(smaller.size, larger.size)}"
+            f" {_hold(smaller)}, with {_words(larger.size, smaller.size)}"
+            f" {_hold(larger)}."
         )
         if larger.size.battery_wh > smaller.size.battery_wh:
             told += (
-                " The reserve is a share of the battery: a larger one, drawn below it by the house"
-                " loads, takes more sun to bring the cooler back."
+                " Where the reserve is a share of the battery, a larger one, drawn below it by the"
+                " house loads, takes more sun to bring the cooler back."
             )
     return told
 
@@ -73,8 +73,42 @@ def _words(size: Size, other: Size) -> str:
     return f"a cooler of {size.cooler_factor:.10g} times the given one"
 
 
-def _share(trial: Trial) -> str:
-    return f"{trial.holding_days} of {trial.days_needing_cooling} days that need cooling"
+def _hold(trial: Trial) -> str:
+    """Return how many days hold, as a clause of its own."""
+    held, needing = trial.counting_days, trial.days_needing_cooling
+    if needing == 1:
+        return "the day holds" if held else "the day does not hold"
+    if held == needing:
+        return f"all {needing} days that need cooling hold"
+    verb = "holds" if held == 1 else "hold"
+    return f"{held or 'none'} of the {needing} days that need cooling {verb}"
+
+
+def _how(answer: SizingAnswer) -> str:
+    worse = answer.confidence is Confidence.ADVERSE
+    return ", day after day" + (" and also when a day is somewhat worse" if worse else "")
+
+
+def _margins(trial: Trial) -> str:
+    """Return the margins of the days that hold, nothing where there are none."""
+    told = []
+    if trial.energy_margin_wh is not None:
+        least = trial.energy_margin_wh
+        told.append(f"the battery {least.value:.0f} Wh above its reserve ({_when(least)})")
+    if trial.comfort_margin_k is not None:
+        least = trial.comfort_margin_k
+        told.append(f"the comfort limit {least.value:.1f} K away ({_when(least)})")
+    if trial.cooling_margin_w is not None and trial.cooling_margin_w.value >= 0.0:
+        least = trial.cooling_margin_w
+        told.append(f"{least.value:.0f} W of cooling to spare ({_when(least)})")
+    if not told:
+        return ""
+    return f" At the least: {', '.join(told[:-1])}{' and ' if told[:-1] else ''}{told[-1]}."
+
+
+def _when(margin: Margin) -> str:
+    minutes = round(margin.hour * 60.0)
+    return f"{margin.date}, {minutes // 60:02d}:{minutes % 60:02d}"
 
 
 def _found(answer: SizingAnswer) -> str:
@@ -82,42 +116,58 @@ def _found(answer: SizingAnswer) -> str:
         size = answer.found.size
         below = answer.next_smaller
         name = _words(size, answer.given.size if below is None else below.size)
-        return f"{name[0].upper()}{name[1:]} does it: it holds {_share(answer.found)}."
+        return (
+            f"{name[0].upper()}{name[1:]} is enough: {_hold(answer.found)}{_how(answer)}."
+            f"{_margins(answer.found)}"
+        )
     able = [point.trial for point in answer.frontier if point.trial is not None]
     least = min(able, key=lambda trial: trial.size.battery_wh)
+    count, every = len(able), len(answer.frontier)
     return (
-        f"{len(able)} of {len(answer.frontier)} arrays have a battery that does it; the smallest"
-        f" battery is {least.size.battery_wh:.10g} Wh, with {least.size.array_w:.10g} W of array."
+        f"{count} of the {every} arrays {'has' if count == 1 else 'have'} a battery that is"
+        f" enough; the smallest is {least.size.battery_wh:.10g} Wh, with"
+        f" {least.size.array_w:.10g} W of array: {_hold(least)}{_how(answer)}."
     )
 
 
 def _no_day(answer: SizingAnswer) -> str:
-    return "No day needs cooling, so the smallest size does it."
+    if answer.found is not None:
+        return "No day needs cooling; the smallest size that serves the house loads is named."
+    return "No day needs cooling, and all that is asked for is that the house loads are served."
 
 
 def _cooler(answer: SizingAnswer) -> str:
-    told = "It is the cooler: even unlimited energy"
+    told = "The cooler is too small: even with unlimited energy"
     if answer.unlimited is not None:
-        told += f" holds only {_share(answer.unlimited)}."
+        told += f" {_hold(answer.unlimited)}."
     factor = answer.cooler_factor_needed
     if factor is None:
-        return told + " Nor would a cooler four times as large do it."
-    return told + f" With unlimited energy a cooler {factor:.10g} times as large would do it."
+        return told + " Nor would a cooler four times as large be enough."
+    return told + f" With unlimited energy a cooler {factor:.10g} times as large would be enough."
 
 
 def _energy(answer: SizingAnswer) -> str:
-    told = "It is the energy: the sizes allowed"
-    if answer.best is not None:
-        told += f" hold {_share(answer.best)} at best"
-    return told + "; unlimited energy would do it with this cooler."
+    told = "There is too little energy with any size of the range"
+    best = answer.best
+    if best is not None:
+        told += f": at best {_hold(best)}"
+        if best.unmet_wh >= 1.0:
+            told += f", and {best.unmet_wh:.0f} Wh of the house loads go unserved"
+    told += ". With unlimited energy this cooler would be enough."
+    if best is not None and best.daily_balance_wh < 0.0 and answer.target is Target.BATTERY:
+        told += (
+            f" Each day takes {-best.daily_balance_wh:.0f} Wh more than it gives: a battery alone"
+            " cannot mend that."
+        )
+    return told
 
 
 def _no_cooler(answer: SizingAnswer) -> str:
-    told = "No cooler of the range does it"
+    told = "No cooler of the range is enough"
     if answer.best is not None:
-        told += f": at best it holds {_share(answer.best)}"
+        told += f": at best {_hold(answer.best)}"
     if answer.unlimited is not None:
-        told += f"; with unlimited energy the given one would hold {_share(answer.unlimited)}"
+        told += f"; with unlimited energy and the given one {_hold(answer.unlimited)}"
     return told + "."
 
 

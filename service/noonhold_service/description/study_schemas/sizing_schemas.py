@@ -6,6 +6,7 @@ from marshmallow import Schema
 
 from noonhold.documents import RigSchema
 from noonhold.studies.sizing.sizing_terms import Outcome
+from noonhold.studies.sizing.trials import Confidence
 from noonhold_service.description.answer_fields import part
 from noonhold_service.description.study_schemas.schema_parts import (
     StudyAnswerSchema,
@@ -25,26 +26,51 @@ class SizeSchema(Schema):
     cooler_factor = real("Cooler over that of the rig as given.", 1.0)
 
 
+class MarginSchema(Schema):
+    """Where a rig came nearest to failing, of the days that hold."""
+
+    value = real("The least, in the unit of the field's name.", 310.0)
+    date = text("The day of it.", "2025-01-17", format="date")
+    hour = real("Hour of the clock at which the hour of it begins. [h]", 6.0)
+
+
 class SizeTrialSchema(Schema):
-    """What a rig of one size did."""
+    """What a rig of one size did, once its charge had settled."""
 
     size = part(SizeSchema, "The size.")
     days_needing_cooling = whole("Days that need cooling.", 14)
-    holding_days = whole("Of those, days that hold.", 13)
-    feasible_fraction = real("Their ratio; null where no day needs cooling.", 0.93, null=True)
+    holding_days = whole("Of those, days that hold, narrowly or not.", 13)
+    narrow_days = whole("Of these, days that hold narrowly.", 0)
+    counting_days = whole("Days needing cooling that hold at the confidence asked for.", 13)
+    feasible_fraction = real(
+        "Counting over needing; null where no day needs cooling.", 0.93, null=True
+    )
     failed_by_capacity = whole("Of the others, those that fail first by capacity.", 0)
     failed_by_operation = whole(
         "Of the others, those that fail first by set point, measure or schedule.", 0
     )
     failed_by_energy = whole("Of the others, those that fail first by energy.", 1)
+    daily_balance_wh = real(
+        "What the mean day gives more than it takes, to a battery never full nor empty. [W h]",
+        150.0,
+    )
     lowest_charge = real("Lowest state of charge over the whole run.", 0.1)
     hours_at_reserve = real("Time in which the reserve holds the cooler off. [h]", 2.5)
     cooler_wh = real("Electricity of the cooler. [W h]", 30500.0)
     solar_wh = real("Solar electricity used. [W h]", 41000.0)
     curtailed_wh = real("Solar electricity that found no place. [W h]", 3800.0)
-    unmet_wh = real("Electricity that loads asked for and did not get. [W h]", 0.0)
+    unmet_wh = real(
+        "House loads unserved, days that need no cooling included; at adverse confidence also in"
+        " the adverse twin. [W h]",
+        0.0,
+    )
     peak_comfort = real(
         "Highest comfort measure in the judged time. [degC or votes]", 28.4, null=True
+    )
+    energy_margin_wh = part(MarginSchema, "Energy above the reserve. [W h]", null=True)
+    comfort_margin_k = part(MarginSchema, "Comfort below the limit. [K or votes]", null=True)
+    cooling_margin_w = part(
+        MarginSchema, "What the highest allowed stage had to spare. [W]", null=True
     )
 
 
@@ -62,6 +88,7 @@ class GainSchema(Schema):
 
     feasible_fraction = real("Share of the days.", 0.03, low=-1.0, high=1.0, null=True)
     holding_days = real("Days; below zero where more makes it worse. [d]", 1.0)
+    counting_days = real("The same of the days that count. [d]", 1.0)
     lowest_charge = real("Lowest charge.", 0.04)
     hours_at_reserve = real("Time at the reserve. [h]", -1.5)
 
@@ -121,5 +148,12 @@ class SizingAnswerSchema(StudyAnswerSchema):
         WorseSchema,
         "Sizes run that hold fewer days than the next smaller, all else equal; empty for none.",
     )
-    runs = whole("Full runs made.", 12)
+    confidence = text(
+        "How sure a day had to hold to count.",
+        "adverse",
+        enum=[str(each) for each in Confidence],
+    )
+    required_feasible_fraction = real("As asked.", 0.9, low=0.0, high=1.0)
+    place = text("Whose weather it was.", "Mesaquorn, 1240 m")
+    runs = whole("Sizes that were run, the uncooled twin counted.", 12)
     notes = notes()

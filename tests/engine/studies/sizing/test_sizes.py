@@ -41,7 +41,8 @@ def test_the_power_limits_of_a_battery_grow_with_it_or_stay() -> None:
     twice = replace(GIVEN, battery_wh=2.0 * GIVEN.battery_wh)
     grown = resized(rig, twice, ROOF).battery
     assert grown.max_discharge_w == 2.0 * rig.battery.max_discharge_w
-    assert grown.reserve_fraction == rig.battery.reserve_fraction
+    reserve_wh = rig.battery.reserve_fraction * rig.battery.usable_energy_wh
+    assert grown.reserve_fraction * grown.usable_energy_wh == pytest.approx(reserve_wh)
     kept = resized(rig, twice, replace(ROOF, battery_limits=False)).battery
     assert kept.max_charge_w == rig.battery.max_charge_w
 
