@@ -231,9 +231,15 @@ def test_the_reserve_stays_in_watt_hours_or_as_a_share() -> None:
         factor = 0.5 if reserve is Reserve.ENERGY else 1.0
         assert battery.reserve_fraction == pytest.approx(factor * given.reserve_fraction)
         assert battery.recovery_fraction == pytest.approx(factor * given.recovery_fraction)
+    rig = _sample_document()
+    rig.pop("notes", None)
+    rig["battery"]["reserve_fraction"] = 0.3
     kept = {
         reserve: size_rig(
-            request(BATTERY, ("/reserve_stays", reserve), ("/battery_wh/most", 40000)),
+            request(
+                BATTERY, ("/reserve_stays", reserve), ("/battery_wh/most", 40000),
+                ("/projection/rig", rig),
+            ),
             CATALOGUE, read,
         )
         for reserve in ("energy", "share")
