@@ -55,7 +55,7 @@ coefficients = st.one_of(
 constructions = st.one_of(
     st.fixed_dictionaries({"layers": st.lists(layers, min_size=1, max_size=3).map(tuple)}),
     st.fixed_dictionaries(
-        {"u_value_w_m2k": number(0.1, 6), "heat_capacity_kj_m2k": number(0, 100)}
+        {"u_value_w_m2k": number(0.1, 4.7), "heat_capacity_kj_m2k": number(0, 100)}
     ),
 )
 

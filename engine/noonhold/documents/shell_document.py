@@ -166,7 +166,8 @@ class ConstructionSchema(DocumentSchema):
     layers = Items(
         Part(LayerSchema), "From the outer to the inner face.", least=1, most=40, default=missing
     )
-    u_value_w_m2k = Number("u_value_w_m2k")
+    # The air films of ISO 6946 alone pass 4.76 W/m2K of a floor: no panel behind them passes more.
+    u_value_w_m2k = Number("u_value_w_m2k", upper=4.7)
     heat_capacity_kj_m2k = Number("heat_capacity_kj_m2k")
     solar_absorptance = Number("solar_absorptance", default=0.6, reason="a mid colour, from memory")
     thermal_emittance = Number(

@@ -62,7 +62,7 @@ class BuildUpSchema(DocumentSchema):
                 for name, each in usual.BUILD_UPS.items()
             },
             "u_value_w_m2k": ShortNumber(
-                "u_value_w_m2k", "W m-2 K-1", "Of any other build-up.", (0.05, 10.0), 0.6
+                "u_value_w_m2k", "W m-2 K-1", "Of any other build-up.", (0.05, 4.7), 0.6
             ),
         }
 

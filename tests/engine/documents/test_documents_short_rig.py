@@ -163,3 +163,13 @@ def test_a_name_that_only_ends_alike_is_no_hint() -> None:
     with pytest.raises(DocumentError) as caught:
         load_rig(changed(whole, ("/shell/height_m", 1.9)))
     assert [(each.path, each.hint) for each in caught.value.faults] == [("/shell/height_m", None)]
+
+
+def test_no_panel_passes_more_than_the_air_films_alone() -> None:
+    # 1 / (0.17 + 0.04) = 4.76 W/m2K of a floor by ISO 6946: above it no layer is left
+    assert u_value(rig(("/walls", {"u_value_w_m2k": 4.7})).shell.panels[0]) == pytest.approx(4.7)
+    whole = changed(
+        expand_rig(SHORT)[0],
+        ("/shell/box/floor", {"u_value_w_m2k": 5.9, "heat_capacity_kj_m2k": 10}),
+    )
+    assert "4.7" in faults(whole)["/shell/box/floor/u_value_w_m2k"]
