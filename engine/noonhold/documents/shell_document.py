@@ -10,6 +10,7 @@ from marshmallow import missing
 from noonhold.documents.fields import Choice, Items, Number, Part, Text
 from noonhold.documents.materials import MATERIALS
 from noonhold.documents.schema import DocumentSchema, Problems
+from noonhold.envelope.shell import MOST_U_VALUE_W_M2K
 from noonhold.rig import (
     Cover,
     CoverPosition,
@@ -166,8 +167,9 @@ class ConstructionSchema(DocumentSchema):
     layers = Items(
         Part(LayerSchema), "From the outer to the inner face.", least=1, most=40, default=missing
     )
-    # The air films of ISO 6946 alone pass 4.76 W/m2K of a floor: no panel behind them passes more.
-    u_value_w_m2k = Number("u_value_w_m2k", upper=4.7)
+    # The air films of ISO 6946 alone pass 4.76 W/m2K of a floor, 5.88 of a wall and 7.14 of a roof;
+    # nothing is left for a panel above them, and a bare sheet is described by its layer.
+    u_value_w_m2k = Number("u_value_w_m2k", upper=MOST_U_VALUE_W_M2K)
     heat_capacity_kj_m2k = Number("heat_capacity_kj_m2k")
     solar_absorptance = Number("solar_absorptance", default=0.6, reason="a mid colour, from memory")
     thermal_emittance = Number(

@@ -14,6 +14,7 @@ from typing import Any, Final
 
 from noonhold_service.description.field_examples import EXAMPLES, NAME_BOUNDS, UNIT_BOUNDS, WHOLES
 from noonhold_service.description.links import LINKS
+from noonhold_service.description.partial_answers import add_partial_answers
 
 KEY_SCHEME: Final = "bearerKey"
 _UNIT: Final = re.compile(r"\[([^\[\],]+)\]")
@@ -51,6 +52,7 @@ def complete(document: Mapping[str, Any], meanings: Mapping[str, str]) -> dict[s
             _complete_field(name, field, shape, schemas, asked)
     for name, schema in schemas.items():
         schema.setdefault("examples", [_whole_example(name, schemas)])
+    add_partial_answers(whole)
     whole["components"]["securitySchemes"] = {
         KEY_SCHEME: {
             "type": "http",

@@ -73,6 +73,8 @@ def test_nodes_follow_the_fourier_number() -> None:
     assert layer_nodes(Layer(0.001, 50.0, 7800.0, 450.0)) == 1
     assert layer_nodes(Layer(2.0, 1.2, 2000.0, 1000.0)) == 12
     assert layer_nodes(Layer(0.05, 0.04, 0.0, 1000.0)) == 0
+    # a document may say so, and the modes of a chain divide by its capacity
+    assert layer_nodes(Layer(0.05, 0.04, 1e-300, 1e-9)) == 0
 
 
 layer = st.builds(

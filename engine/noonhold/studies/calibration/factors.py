@@ -10,6 +10,7 @@ from typing import Final
 from noonhold.cooling.cooler_tables import cooler_tables
 from noonhold.envelope.glazing import direct_transmittance
 from noonhold.envelope.shell import (
+    MOST_U_VALUE_W_M2K,
     OUTSIDE_RESISTANCE,
     inside_surface_resistance,
     layer_nodes,
@@ -17,6 +18,7 @@ from noonhold.envelope.shell import (
 )
 from noonhold.envelope.window_conductance import INSIDE_FILM, OUTSIDE_FILM, window_resistance
 from noonhold.errors import DocumentError
+from noonhold.quantities import quantity
 from noonhold.rig import Cooler, Layer, Panel, Rig, Shell, Window
 
 SHELL_CONDUCTANCE: Final = "shell_conductance"
@@ -185,16 +187,20 @@ def _scaled_shell(shell: Shell, factors: Mapping[str, float]) -> Shell:
 
 def _scaled_panel(panel: Panel, conductance: float, sun: float) -> Panel:
     """Return a panel with its resistance divided and its absorptance multiplied."""
-    layers = tuple(
-        replace(layer, conductivity_w_mk=layer.conductivity_w_mk * conductance)
-        for layer in panel.layers
-    )
+    layers = tuple(_scaled_layer(layer, conductance) for layer in panel.layers)
     u_value = panel.u_value_w_m2k
     if u_value is not None and not layers and conductance != 1.0:
         films = inside_surface_resistance(panel.tilt_deg) + OUTSIDE_RESISTANCE
         u_value = 1.0 / (films + (1.0 / u_value - films) / conductance)
     absorptance = panel.solar_absorptance * sun
     return replace(panel, layers=layers, u_value_w_m2k=u_value, solar_absorptance=absorptance)
+
+
+def _scaled_layer(layer: Layer, conductance: float) -> Layer:
+    """Return a layer with its resistance divided; a bare resistance stays one in a document."""
+    if layer.capacity_j_m2k == 0.0 and layer.conductivity_w_mk == 1.0:
+        return replace(layer, thickness_m=layer.thickness_m / conductance)
+    return replace(layer, conductivity_w_mk=layer.conductivity_w_mk * conductance)
 
 
 def _scaled_window(window: Window, conductance: float, sun: float) -> Window:
@@ -243,6 +249,12 @@ def factor_limits(rig: Rig, widths: Mapping[str, float]) -> dict[str, FactorLimi
     limits = {}
     for name, width in widths.items():
         lower, upper = math.exp(-_WIDEST * width), math.exp(_WIDEST * width)
+        if name == SHELL_CONDUCTANCE:
+            upper = min(upper, _most_conductance(rig))
+        if name == ARRAY_POWER and rig.arrays:
+            # A document may state no smaller array than this; what is fitted can be sent back.
+            least = min(array.rated_power_w for array in rig.arrays)
+            lower = max(lower, min(quantity("rated_power_w").lower / least, 1.0))
         if name == SOLAR_GAIN:
             upper = min(upper, _most_sun(rig))
         if name == COOLER_POWER and rig.cooler is not None:
@@ -253,6 +265,21 @@ def factor_limits(rig: Rig, widths: Mapping[str, float]) -> dict[str, FactorLimi
             upper = _last_possible(rig.cooler, upper)
         limits[name] = FactorLimits(lower, upper)
     return limits
+
+
+def _most_conductance(rig: Rig) -> float:
+    """Return the factor at which a panel stated by its U-value passes all that a document may say.
+
+    Never below 1: a rig as it is given can be.
+    """
+    most = math.inf
+    for panel in rig.shell.panels:
+        if panel.layers or panel.u_value_w_m2k is None:
+            continue
+        films = inside_surface_resistance(panel.tilt_deg) + OUTSIDE_RESISTANCE
+        stated, highest = 1.0 / panel.u_value_w_m2k - films, 1.0 / MOST_U_VALUE_W_M2K - films
+        most = min(most, max(stated / highest, 1.0))
+    return most
 
 
 def _most_sun(rig: Rig) -> float:

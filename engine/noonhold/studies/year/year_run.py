@@ -71,9 +71,33 @@ def run_year(
     YearRun
         In the order of the weather.
     """
+    return run_stretch(rig, scenario, weather, 0, len(weather), step_s, forcing)
+
+
+def run_stretch(
+    rig: Rig,
+    scenario: Scenario,
+    weather: WeatherTable,
+    first: int,
+    count: int,
+    step_s: int = DEFAULT_STEP_S,
+    forcing: ForcingCache | None = None,
+) -> YearRun:
+    """Run a rig through some intervals of a year; see :func:`run_year`.
+
+    Parameters
+    ----------
+    weather : WeatherTable
+        A whole year; a stretch may run over its end.
+    first, count : int
+        The stretch, in intervals of the weather.
+    forcing : ForcingCache, optional
+        Of the rigs before in this stretch at this place.
+    """
     forcing = forcing or ForcingCache()
     spin_up = scenario.start.spin_up_days * DAY_S // weather.interval_s
-    table = weather.slice(-spin_up, len(weather) + spin_up) if spin_up else weather
+    whole = first == 0 and count == len(weather) and not spin_up
+    table = weather if whole else weather.slice(first - spin_up, count + spin_up)
     # The spin-up moves the first row: cases with another have another table of weather.
     known = forcing.get(spin_up, rig, scenario.place)
     simulation_case, clock = prepare(rig, scenario, table, spin_up, step_s, known)
@@ -102,14 +126,19 @@ def judge_year(rig: Rig, scenario: Scenario, run: YearRun, interval_s: int) -> D
     DayVerdicts
         365 days, in the order of the weather.
     """
-    twins = run.twins
-    verdicts = day_verdicts(
-        rig, scenario.comfort, run.clock, twins.record, twins.uncooled, interval_s, twins.adverse,
-        twins.fed,
-    )  # fmt: skip
+    verdicts = judge_stretch(rig, scenario, run, interval_s)
     if len(verdicts) != DAYS:
         raise ArithmeticError(f"{len(verdicts)} days instead of {DAYS}")
     return verdicts
+
+
+def judge_stretch(rig: Rig, scenario: Scenario, run: YearRun, interval_s: int) -> DayVerdicts:
+    """Judge the days of a stretch of a year; see :func:`judge_year`."""
+    twins = run.twins
+    return day_verdicts(
+        rig, scenario.comfort, run.clock, twins.record, twins.uncooled, interval_s, twins.adverse,
+        twins.fed,
+    )  # fmt: skip
 
 
 def days_of_year(weather: WeatherTable) -> npt.NDArray[np.int64]:

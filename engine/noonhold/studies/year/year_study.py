@@ -23,7 +23,7 @@ from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_request import TypicalYear
 
 FloatArray = npt.NDArray[np.float64]
-_MONTH = np.repeat(np.arange(12), [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+MONTH_OF_DAY = np.repeat(np.arange(12), [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 
 
 @dataclass(frozen=True)
@@ -136,11 +136,11 @@ def year_summary(year: Year) -> dict[str, Any]:
     """
     days = year.days
     failing = days.verdict == int(Verdict.FAILS)
-    months = [int(m) + 1 for m in range(12) if not failing[m == _MONTH].any()]
+    months = [int(m) + 1 for m in range(12) if not failing[m == MONTH_OF_DAY].any()]
     causes = days.first_cause[failing]
     most = int(np.bincount(causes).argmax()) if causes.size else int(Cause.NONE)
     return {
-        **_counts(days, np.ones(len(days), dtype=bool)),
+        **count_days(days, np.ones(len(days), dtype=bool)),
         "longest_failing_run_d": longest_run((failing & days.needs_cooling)[None, :]),
         "most_frequent_cause": Cause(most).word,
         "best_months": months,
@@ -164,11 +164,11 @@ def year_months(year: Year) -> list[dict[str, Any]]:
     days = year.days
     rows = []
     for month in range(12):
-        here = np.equal(_MONTH, month)
+        here = np.equal(MONTH_OF_DAY, month)
         rows.append(
             {
                 "month": month + 1,
-                **_counts(days, here),
+                **count_days(days, here),
                 "lowest_charge": float(days.lowest_charge[here].min()),
                 "cooler_wh_a_day": float(days.cooler_wh[here].mean()),
                 "solar_wh_a_day": float(days.solar_wh[here].mean()),
@@ -211,7 +211,14 @@ def year_report(year: Year) -> Mapping[str, Any]:
     }
 
 
-def _counts(days: DayVerdicts, here: npt.NDArray[np.bool_]) -> dict[str, int]:
+def count_days(days: DayVerdicts, here: npt.NDArray[np.bool_]) -> dict[str, int]:
+    """Return how many of some days need cooling, hold, hold narrowly and fail.
+
+    Parameters
+    ----------
+    here : numpy.ndarray of bool, shape (days,)
+        Which of them count.
+    """
     verdict = days.verdict[here]
     return {
         "days_needing_cooling": int(days.needs_cooling[here].sum()),
