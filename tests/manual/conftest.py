@@ -1,0 +1,1 @@
+from tests.browser import browser as browser
