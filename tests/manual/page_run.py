@@ -63,12 +63,13 @@ class PageRun:
     def _serve(self, command: str) -> str:
         is_ours = "noonhold serve" in command
         port = self.ports["8080" if is_ours else "8000"]
-        log = (self.folder / "service.log").open("w", encoding="utf-8")
-        service = subprocess.Popen(
-            ["bash", "-c", command.replace("noonhold serve", "exec noonhold serve")],  # noqa: S607
-            cwd=self.folder, env=_environment() | {"NOONHOLD_PORT": port}, text=True,
-            stdout=log, stderr=log,
-        )  # fmt: skip
+        words = command.replace("noonhold serve", "exec noonhold serve")
+        with (self.folder / "service.log").open("a", encoding="utf-8") as log:
+            service = subprocess.Popen(
+                ["bash", "-c", words],  # noqa: S607 - the page's own shell
+                cwd=self.folder, env=_environment() | {"NOONHOLD_PORT": port}, text=True,
+                stdout=log, stderr=log,
+            )  # fmt: skip
         self.services.append(service)
         until = time.monotonic() + _PATIENCE_S
         while time.monotonic() < until and service.poll() is None:
