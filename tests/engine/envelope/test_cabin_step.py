@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from noonhold.air.moist_air import dry_air_density, specific_heat
 from noonhold.envelope.network import network_tables
@@ -162,6 +163,32 @@ def test_a_clear_sky_cools_the_roof_below_the_air() -> None:
     still = rig(cooler=None, arrays=(), loads=(), standing_power_w=0.0)
     case, _ = prepare(still, scene(), steady(12.0, hours=240, infrared_w_m2=250.0))
     assert run_cases([case])[0][-1, ch.CABIN] < 11.0
+
+
+@pytest.mark.parametrize("tilt", [0.0, 60.0, 90.0])
+def test_a_face_radiates_once_in_all_directions(tilt: float) -> None:
+    """Stefan and Boltzmann's law: among surroundings as warm as the air, whatever it sees of them.
+
+    Per square metre ``(T_in - T_s) / R = h_c (T_s - T_a) + ε σ (T_s^4 - T_a^4)``, solved by
+    scipy for the surface, with a film inside and a convection outside that are given.
+    """
+    inside_w_m2k, outside_w_m2k, emittance, sigma = 7.69, 4.0, 0.9, 5.670374419e-8
+    films = FixedCoefficients(
+        inside_film_w_m2k=inside_w_m2k, outside_convection_w_m2k=outside_w_m2k
+    )
+    sheet = Layer(0.002, 50.0, 7800.0, 450.0)
+    face = Panel("face", tilt, 0.0, 5.0, (sheet,), thermal_emittance=emittance, coefficients=films)
+    shell = box(panels=(face,), windows=(), leakage=Leakage(air_changes_per_hour=0.0))
+    resistance = 1.0 / inside_w_m2k + 0.002 / 50.0
+
+    def surplus(surface_k: float) -> float:
+        lost = outside_w_m2k * (surface_k - 273.15)
+        lost += emittance * sigma * (surface_k**4 - 273.15**4)
+        return (293.15 - surface_k) / resistance - lost
+
+    surface_k = float(brentq(surplus, 273.15, 293.15))
+    heat_w = 5.0 * (293.15 - surface_k) / resistance
+    assert heated(rig(shell=shell)) == pytest.approx(heat_w, rel=1e-4)
 
 
 def test_wind_lets_more_heat_through() -> None:

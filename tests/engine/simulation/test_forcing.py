@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from noonhold.rig import Aim, Mount, SolarArray
+from noonhold.scenario import Terrain
 from noonhold.simulation.forcing import array_angles, forcing_tables, sky_temperature
 from noonhold.weather.weather_files import read_weather
 from tests.engine.made import PLACE, summer
@@ -80,3 +81,14 @@ def test_a_far_horizon_takes_its_share_of_the_diffuse_sky() -> None:
     np.testing.assert_allclose(level, 0.75 * open_sky.array_diffuse[:, 0], rtol=1e-9)
     effective = valley.array_diffuse_effective[:, 0]
     np.testing.assert_allclose(effective, 0.75 * open_sky.array_diffuse_effective[:, 0], rtol=1e-9)
+
+
+def test_the_wind_is_brought_to_the_height_and_the_terrain_of_the_rig() -> None:
+    """27^0.14 (2/370)^0.22 = 0.50305 in a suburb (ASHRAE 2017, ch. 24, eq. 4, table 1)."""
+    weather = summer(PLACE, wind_speed_m_s=6.0)
+    clock = (np.arange(len(weather.wind_speed)) + 0.5) % 24
+    rig = made_rig(shell=replace(made_rig().shell, mid_height_m=2.0))
+    place = replace(PLACE, terrain=Terrain.SUBURBAN)
+    forcing = forcing_tables(rig, place, weather, clock)
+    np.testing.assert_allclose(forcing.station_wind, 6.0)
+    np.testing.assert_allclose(forcing.wind, 6.0 * 0.50305, rtol=1e-4)
