@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -43,6 +44,7 @@ _SKIN_TO_MASS: Final = 9.1
 # 0.9 x 5.7 W/m2K (from memory).
 _BRIDGE_TO_AIR: Final = 2.5 / (2.5 + 5.13)
 _AS_GIVEN: Final = np.ones(1)
+_MOST_KEPT: Final = 64
 _FLOOR_TILT_DEG: Final = 135.0
 _SAME_DIRECTION_DEG: Final = 1.0
 _LEVEL_COSINE: Final = 0.98
@@ -199,13 +201,13 @@ def _bridges(shell: Shell, star: FloatArray) -> tuple[float, float]:
     return to_air, shell.thermal_bridges_w_k - to_air
 
 
-def _array_cover(rig: Rig) -> FloatArray:
-    """Return the share of each panel that lies under flush arrays, shape (panels,)."""
+def _array_cover(rig: Rig) -> tuple[float, ...]:
+    """Return the share of each panel that lies under flush arrays."""
     covered = {panel.name: 0.0 for panel in rig.shell.panels}
     for array in rig.arrays:
         if array.shades_panel in covered:
             covered[array.shades_panel] += array.area_m2
-    return np.array([min(covered[p.name] / p.area_m2, 1.0) for p in rig.shell.panels])
+    return tuple(min(covered[p.name] / p.area_m2, 1.0) for p in rig.shell.panels)
 
 
 def _fractions_by_cover(shell: Shell) -> tuple[FloatArray, FloatArray]:
@@ -291,9 +293,18 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
     Returns
     -------
     NetworkTables
-        Chains stand in the order panels, windows.
+        Chains stand in the order panels, windows. Rigs that differ in battery, cooler or arrays
+        share them while they are in use; they are never changed in place.
     """
-    shell = rig.shell
+    airflow_m3_s = rig.cooler.airflow_m3_h / 3600.0 if rig.cooler else 0.0
+    return _shell_tables(rig.shell, _array_cover(rig), airflow_m3_s, step_s)
+
+
+@lru_cache(_MOST_KEPT)
+def _shell_tables(
+    shell: Shell, panel_cover: tuple[float, ...], airflow_m3_s: float, step_s: float
+) -> NetworkTables:
+    """Return the tables by what they depend on: a study runs one shell many times."""
     panels, windows = shell.panels, shell.windows
     parts: tuple[Panel | Window, ...] = (*panels, *windows)
     layers = [panel_layers(panel) for panel in panels]
@@ -329,7 +340,7 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
     emittance[[c.outside_film_w_m2k is not None for c in coefficients]] = 0.0
     tilt = np.array([part.tilt_deg for part in parts])
     sky = np.array([_sky_fraction(t) for t in tilt]) * (exposure == 0)
-    cover = np.concatenate([_array_cover(rig), np.zeros(len(windows))])
+    cover = np.array([*panel_cover, *([0.0] * len(windows))])
     beam, diffuse = _fractions_by_cover(shell)
     on_contents = shell.contents_solar_fraction
     factors_of = np.array(
@@ -346,7 +357,6 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
             for row in covers
         ]
     ).reshape(-1, len(COVER_STATES), 4)
-    airflow = rig.cooler.airflow_m3_h / 3600.0 if rig.cooler else 0.0
     ground_view, under_view = _ground_views(shell, tilt, exposure)
     bridge_to_air, bridge_to_radiant = _bridges(shell, star)
     cos_inward = -np.cos(np.radians(tilt))
@@ -398,7 +408,7 @@ def network_tables(rig: Rig, step_s: float) -> NetworkTables:
         contents_capacity=shell.contents_heat_capacity_kj_k * 1000.0 / step_s,
         contents_conductance=shell.contents_area_m2 / (1.0 / _CONTENTS_FILM + 1.0 / _SKIN_TO_MASS),
         contents_skin_fraction=_CONTENTS_FILM / (_CONTENTS_FILM + _SKIN_TO_MASS),
-        stirred=stirred_convection(airflow, shell.volume_m3, cos_inward),
+        stirred=stirred_convection(airflow_m3_s, shell.volume_m3, cos_inward),
         bridge_to_air=bridge_to_air,
         bridge_to_radiant=bridge_to_radiant,
         air_changes=shell.leakage.air_changes_per_hour or 0.0,
