@@ -37,6 +37,11 @@ class Page:
         self.browser.open("about:blank")
         self.browser.open(f"{address or self.address}/{fragment}")
         self.wait(lambda: self.state() in ("answered", "trouble"))
+        self.open_parts()
+
+    def open_parts(self) -> None:
+        """Unfold the parts of the question."""
+        self.run("document.querySelectorAll('details.part').forEach((each) => each.open = true)")
 
     def wait(self, true: Callable[[], Any]) -> Any:
         """Return the first value that counts as true."""

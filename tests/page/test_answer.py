@@ -60,6 +60,7 @@ ELSEWHERE = {
     "station": ("#day=typical&month=1", "coast_quellhaven"),
     "day": ("#day=typical&month=3", "week"),
     "month": ("#day=typical&month=1", "7"),
+    "day_of_month": ("#day=date&month=1&day_of_month=3", "20"),
     "battery": ("#battery=settled&day=typical&month=1", "number"),
     "inside": ("#inside=settled&day=typical&month=1", "outdoor"),
     "limit_vote": ("#measure=pmv&limit_vote=0.5&day=typical&month=1", "-0.4"),
@@ -74,6 +75,9 @@ def test_there_is_an_answer_without_any_input(page: Page) -> None:
     assert "kill" in page.text("#cautions")
     assert len(page.browser.all("#temperatures canvas")) == 1
     assert len(page.browser.all("#charge-chart canvas")) == 1
+    assert len(page.browser.all("#power-chart canvas")) == 1
+    assert "The cooler stops at" in page.text("#charge-words")
+    assert "reserve" in page.text("#charge-key")
     assert "Outdoors from" in page.text("#temperatures-words")
     assert "The battery begins with" in page.text("#charge-words")
     assert page.browser.complaints() == []
@@ -179,3 +183,9 @@ def test_an_hour_can_be_read_by_keyboard(page: Page) -> None:
     slider.send_keys("\ue014")  # right
     assert page.text("#hour-says") != first
     assert page.text("#hour-says").startswith("13:00 to 14:00: outdoors")
+    # Beside the cursor of each chart stand the same hour's values.
+    said = [each.text for each in page.browser.all(".at-cursor")]
+    assert len(said) == 3
+    assert "outdoors" in said[0]
+    assert re.search(r"charge\s*\d+", said[1])
+    assert "W" in said[2]

@@ -150,7 +150,7 @@ def test_units_are_those_of_the_reader_and_remembered(page: Page) -> None:
 
 
 def test_everything_is_reached_and_used_by_keyboard(page: Page) -> None:
-    page.open("#day=typical&month=1&driving=no")
+    page.open("#day=typical&month=1&day_of_month=3&driving=no")
     page.wait(lambda: page.browser.all("#changes button"))
     keyboard = page.driver.switch_to.active_element
     keyboard.send_keys(Keys.TAB)

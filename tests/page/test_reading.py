@@ -44,7 +44,7 @@ def test_the_sheet_is_one_page(page: Page, fragment: str) -> None:
         text = " ".join(sheets[0].extract_text().split())
         for part in ON_THE_SHEET:
             assert part in text, f"{name}: {part}"
-        assert len(sheets[0].images) >= 2, "both charts are on the sheet"
+        assert len(sheets[0].images) >= 1, "the chart is on the sheet"
 
 
 @pytest.mark.parametrize("fragment", [BUSY, WEEK])
@@ -99,6 +99,19 @@ def test_the_dark_is_dark_and_its_charts_are_drawn_for_it(page: Page) -> None:
     )
     page.open(BUSY)
     assert brightness()[0] > 200
+
+
+def test_controls_are_as_large_as_a_thumb(page: Page) -> None:
+    page.open(BUSY)
+    small = page.run(
+        """
+        return [...document.querySelectorAll('button, select, input, summary')]
+          .filter((each) => each.checkVisibility() && !['radio', 'checkbox'].includes(each.type))
+          .filter((each) => each.getBoundingClientRect().height < 44)
+          .map((each) => each.id || each.outerHTML.slice(0, 60));
+        """
+    )
+    assert small == []
 
 
 @pytest.mark.parametrize(("fragment", "dark"), [(BUSY, False), (WEEK, True)])

@@ -229,12 +229,38 @@ def test_minutes_to_danger_stand_beside_the_people(page: Page) -> None:
     assert "not an allowance" in said
 
 
-def test_on_a_telephone_the_question_folds_to_one_line(page: Page) -> None:
-    page.emulate(width=360, height=740)
+def test_the_question_folds_to_one_line_and_opens_by_part(page: Page) -> None:
+    for width, folded in ((360, True), (1280, False)):
+        page.emulate(width=width, height=740)
+        page.open(BUSY)
+        assert page.run("return document.getElementById('rig').checkVisibility()") != folded
+        line = page.find("#fold-says").text.replace("\xa0", " ")
+        assert line.startswith("Flatbed cabin at 34.10° S")
+        assert line.endswith("20 Jan, 42 °C at its hottest, 09:00 to 20:00, 24 °C")
+        if folded:
+            page.find("#fold-says").click()
+        part = page.find("#part-cool > summary")
+        part.click()
+        assert not page.run("return document.getElementById('set_point_c').checkVisibility()")
+        assert "09:00 to 20:00, 24 °C, 2 people" in part.text.replace("\xa0", " ")
+        part.click()
+        assert page.run("return document.getElementById('set_point_c').checkVisibility()")
+
+
+def test_differences_and_shares_are_written_as_what_they_are(page: Page) -> None:
     page.open(BUSY)
-    assert not page.run("return document.getElementById('rig').checkVisibility()")
-    line = page.find("#fold-says")
-    assert line.text.startswith("Change: Flatbed cabin at ")
-    assert "09:00 to 20:00, 24 °C" in line.text.replace("\xa0", " ")
-    line.click()
-    assert page.run("return document.getElementById('rig').checkVisibility()")
+    page.run(
+        "const f = document.getElementById('reading-temperature'); f.value = 'F';"
+        "f.dispatchEvent(new Event('change', {bubbles: true}))"
+    )
+    told = {
+        "The set point 2 °C higher; 27 °C.": "The set point 3.6 °F higher; 80.6 °F.",
+        "It is 0.5 K over the limit of 27 degC.": "It is 0.9 °F over the limit of 80.6 °F.",
+        "Between 20 to 25 °C, 2.5 kW.": "Between 68 °F to 77 °F, 2.5 kW.",
+    }
+    for said, shown in told.items():
+        changed(page, {"summary": {"sentence": said}})
+        assert page.text("#sentence") == shown
+    for share, shown in ((0.995, "99.5 %"), (1.0, "100 %"), (0.002, "0.2 %"), (0.0, "0 %")):
+        changed(page, {"summary": {"lowest_charge": share}})
+        assert f"Battery lowest{shown}" in page.text("#figures")

@@ -1,9 +1,9 @@
-// The two charts, one above the other on the same hours; drawn by uPlot.
+// The charts, one below the other on the same hours, each with one scale; drawn by uPlot.
 
+import { axis, chart, faded, sidesOf } from "./chart_frame.js";
 import { DASHES, WIDTHS, hatched } from "./palette.js";
-import { toReader, unitOf } from "./units.js";
+import { bare, figure, power, toReader, unitOf } from "./units.js";
 
-const NARROW_PX = 460;
 export const POWERS_IN = [
   ["solar", "solar used", ["solar_used_w"]],
   ["alternator", "alternator", ["alternator_power_w"]],
@@ -14,10 +14,6 @@ export const POWERS_OUT = [
   ["loads", "house loads and electronics", ["load_power_w", "standing_draw_w"]],
   ["heater", "heater", ["heater_power_w"]],
 ];
-
-// Room left and right of the hours, the same for both charts and the plan above them.
-export const sidesOf = (width, size = 1) =>
-  width < NARROW_PX * size ? { axis: 34 * size, label: 14 * size } : { axis: 44 * size, label: 18 * size };
 
 export function lines(view) {
   const { hours, summary } = view;
@@ -84,28 +80,74 @@ export function temperatures(host, view, options) {
     scales: { t: { range: [Math.min(...all) - room, Math.max(...all) + room] } },
     axes: [axis(options, { scale: "t", label: unitOf("temperature") })],
     padding: [10 * size, sides.axis + sides.label, 0, 0],
+    said: (row) =>
+      shown.flatMap(([name, label, column]) =>
+        name === "limit" || column[row] === null ? [] : [[label, bare("temperature", column[row])]],
+      ),
   });
 }
 
+const share = (column) => [null, ...column.map((each) => (each === null ? null : each * 100))];
+
+// The charge at the end of each hour, and the reserve at which the cooler stops.
 export function charge(host, view, options) {
-  const { colours, size = 1 } = options;
-  const { hours } = view;
-  // Powers are means over the hour, steps; the charge stands at its end.
-  const x = Array.from({ length: view.count + 1 }, (_, row) => row);
-  const stepped = uPlot.paths.stepped({ align: 1 });
-  const data = [x];
+  const { colours, size = 1, width } = options;
+  const sides = sidesOf(width, size);
+  const { hours, reserve } = view;
+  const data = [Array.from({ length: view.count + 1 }, (_, row) => row)];
   const series = [{}];
-  const pile = (powers, sign) => {
+  const bands = [];
+  const hidden = { scale: "c", stroke: "transparent", width: 0, points: { show: false } };
+  if (view.bounds) {
+    const band = view.bounds.state_of_charge;
+    data.push(share(band.p90), share(band.p10));
+    series.push(hidden, hidden);
+    bands.push({ series: [1, 2], fill: faded(colours.charge) });
+  }
+  if (reserve !== null) {
+    data.push(data[0].map(() => reserve * 100));
+    series.push({
+      scale: "c",
+      stroke: colours.limit,
+      width: WIDTHS.reserve * size,
+      dash: DASHES.reserve.map((each) => each * size),
+      points: { show: false },
+    });
+  }
+  const line = share(hours.state_of_charge);
+  line[0] = view.summary.charge_at_start * 100;
+  data.push(line);
+  series.push({ scale: "c", stroke: colours.charge, width: WIDTHS.charge * size, points: { show: false } });
+  return chart(host, view, options, data, {
+    series,
+    bands,
+    scales: { c: { range: [0, 100] } },
+    axes: [axis(options, { scale: "c", label: "%" })],
+    padding: [10 * size, sides.axis + sides.label, 0, 0],
+    said: (row) => [["charge", figure("share", hours.state_of_charge[row])]],
+  });
+}
+
+// What comes in above the line, what goes out below it, piled up; means over the hour are steps.
+export function powers(host, view, options) {
+  const { colours, size = 1, width } = options;
+  const sides = sidesOf(width, size);
+  const { hours } = view;
+  const stepped = uPlot.paths.stepped({ align: 1 });
+  const data = [Array.from({ length: view.count + 1 }, (_, row) => row)];
+  const series = [{}];
+  const [coming, going] = [inUse(hours, POWERS_IN), inUse(hours, POWERS_OUT)];
+  const pile = (shown, sign) => {
     const areas = [];
     let sums = new Array(view.count).fill(0);
-    for (const [name, , names] of powers) {
+    for (const [name, , names] of shown) {
       const column = summed(hours, names);
       sums = sums.map((each, row) => each + sign * column[row]);
       areas.unshift([name, [...sums, sums.at(-1)]]);
     }
     return areas;
   };
-  const areas = [...pile(inUse(hours, POWERS_IN), 1), ...pile(inUse(hours, POWERS_OUT), -1)];
+  const areas = [...pile(coming, 1), ...pile(going, -1)];
   for (const [name, column] of areas) {
     data.push(column);
     series.push({
@@ -120,128 +162,22 @@ export function charge(host, view, options) {
   }
   const peak = Math.max(60, ...areas.flatMap(([, column]) => column));
   const deep = Math.min(-60, ...areas.flatMap(([, column]) => column));
-  const bands = [];
-  const share = (column) => [null, ...column.map((each) => (each === null ? null : each * 100))];
-  if (view.bounds) {
-    const band = view.bounds.state_of_charge;
-    data.push(share(band.p90), share(band.p10));
-    for (let edge = 0; edge < 2; edge += 1) {
-      series.push({ scale: "c", stroke: "transparent", width: 0, points: { show: false } });
-    }
-    bands.push({ series: [series.length - 2, series.length - 1], fill: faded(colours.charge) });
-  }
-  const line = share(hours.state_of_charge);
-  line[0] = view.summary.charge_at_start * 100;
-  // A pale line under the line keeps it apart from hatching.
-  for (const [stroke, width] of [[colours.sheet, 6], [colours.charge, WIDTHS.charge]]) {
-    data.push(line);
-    series.push({ scale: "c", stroke, width: width * size, points: { show: false } });
-  }
   return chart(host, view, options, data, {
     series,
-    bands,
-    scales: { w: { range: [deep * 1.08, peak * 1.08] }, c: { range: [0, 100] } },
+    scales: { w: { range: [deep * 1.08, peak * 1.08] } },
     axes: [
       axis(options, {
         scale: "w",
-        label: "out ←  power, W  → in",
+        label: "W",
         values: (_, ticks) => ticks.map((each) => String(Math.abs(each))),
       }),
-      axis(options, { scale: "c", side: 1, label: "charge, %", grid: { show: false } }),
     ],
-    padding: [10 * size, 0, 0, 0],
+    padding: [10 * size, sides.axis + sides.label, 0, 0],
     labels: true,
+    said: (row) =>
+      [...coming, ...going].flatMap(([, label, names]) => {
+        const value = summed(hours, names)[row];
+        return value > 0.5 ? [[label, power(value)]] : [];
+      }),
   });
 }
-
-function chart(host, view, options, data, parts) {
-  const { width, height, size = 1, onHour, sync } = options;
-  const drawn = {
-    width,
-    height,
-    padding: parts.padding,
-    legend: { show: false },
-    cursor: {
-      show: Boolean(onHour),
-      y: false,
-      points: { show: false },
-      drag: { x: false, y: false, setScale: false },
-      sync: sync ? { key: sync.key, setSeries: false, scales: ["x", null] } : undefined,
-    },
-    scales: { x: { time: false, range: [0, view.count] }, ...parts.scales },
-    bands: parts.bands,
-    series: parts.series,
-    axes: [hoursAxis(view, options, parts.labels), ...parts.axes],
-    hooks: {
-      drawClear: [(u) => window_(u, view, options)],
-      setCursor: onHour
-        ? [(u) => {
-            const { left } = u.cursor;
-            // Only a pointer moves the hour; the cursor of a chart just made has none.
-            if (left < 0 || !u.cursor.event) return;
-            const row = Math.floor(u.posToVal(left, "x"));
-            onHour(Math.min(Math.max(row, 0), view.count - 1));
-          }]
-        : [],
-    },
-    pxAlign: size === 1,
-  };
-  return new uPlot(drawn, data, host);
-}
-
-function axis({ colours, width, size = 1 }, more) {
-  const sides = sidesOf(width, size);
-  return {
-    stroke: colours.ink,
-    font: `${12 * size}px ${bodyFont()}`,
-    labelFont: `${12 * size}px ${bodyFont()}`,
-    size: sides.axis,
-    labelSize: sides.label,
-    labelGap: 0,
-    gap: 4 * size,
-    space: 28 * size,
-    side: 3,
-    ticks: { show: false },
-    grid: { stroke: colours.rule, width: size },
-    ...more,
-  };
-}
-
-function hoursAxis(view, { colours, size = 1 }, labelled) {
-  return {
-    stroke: colours.ink,
-    font: `${12 * size}px ${bodyFont()}`,
-    size: (labelled ? 26 : 8) * size,
-    gap: 4 * size,
-    ticks: { show: true, size: 4 * size, stroke: colours.rule, width: size },
-    grid: { stroke: colours.rule, width: size },
-    splits: (u) => view.ticks(u.bbox.width / devicePixelRatio / size),
-    values: (_, ticks) => ticks.map((each) => (labelled ? view.tickLabel(each) : "")),
-  };
-}
-
-// The hours in which the cooler may run lie on a paler ground.
-function window_(u, view, { colours }) {
-  const { ctx, bbox } = u;
-  ctx.save();
-  ctx.fillStyle = colours.soft;
-  ctx.globalAlpha = 0.09;
-  for (const [from, to] of runs(view.inWindow)) {
-    const [a, b] = [u.valToPos(from, "x", true), u.valToPos(to, "x", true)];
-    ctx.fillRect(a, bbox.top, b - a, bbox.height);
-  }
-  ctx.restore();
-}
-
-export function runs(flags) {
-  const found = [];
-  flags.forEach((flag, row) => {
-    if (!flag) return;
-    if (found.length && found.at(-1)[1] === row) found.at(-1)[1] = row + 1;
-    else found.push([row, row + 1]);
-  });
-  return found;
-}
-
-const faded = (colour) => colour.replace("rgb(", "rgba(").replace(")", ", 0.25)");
-const bodyFont = () => getComputedStyle(document.documentElement).fontFamily;

@@ -72,8 +72,8 @@ export class QuestionForm {
 
   showParts() {
     for (const part of this.form.querySelectorAll("[data-show]")) {
-      const [, name, not, value] = /^(\w+)(!?)=(\w+)$/.exec(part.dataset.show);
-      part.hidden = (this.scenario[name] === value) === (not === "!");
+      const [, name, not, value] = /^(\w+)(!?)=([\w|]+)$/.exec(part.dataset.show);
+      part.hidden = value.split("|").includes(this.scenario[name]) === (not === "!");
     }
   }
 

@@ -5,19 +5,24 @@ import { by, make } from "./dom.js";
 import { faultsWords, faultWords } from "./fault_words.js";
 import { QuestionForm } from "./form.js";
 import { fragmentOf, scenarioOf } from "./link.js";
-import { drawMap } from "./map.js";
+import { Outside } from "./outside.js";
+import { PlacesPart } from "./places_part.js";
+import { OWN } from "./question_of.js";
+import { partWords, questionLine } from "./question_words.js";
 import { RigPaper } from "./rig_paper.js";
 import { DEFAULTS, documentOf, fieldOf, firstDay } from "./scenario.js";
+import { keepOpen } from "./open_parts.js";
 import { layOut } from "./sheet.js";
 import { changeWords, Show } from "./show.js";
 import { Source } from "./source.js";
+import { SideBySide } from "./side_by_side.js";
 import { STUDIES, Studies } from "./studies.js";
 import { proposedDay } from "./proposed_day.js";
 import { askedWords, contextWords, dayWords, isFar, rigWords, siteWords } from "./telling.js";
 import { copyText, curlLine, takeFile } from "./take.js";
-import { neat, reading, remember } from "./units.js";
+import { reading, remember } from "./units.js";
+import { YearPart } from "./year_part.js";
 
-const OWN = "own";
 const SETTLE_MS = 90; // long enough for the next key stroke, shorter than a blink
 const IDLE_MS = 450; // then the sheet
 const SLOW_MS = 6000;
@@ -39,6 +44,10 @@ const show = new Show((change) => {
   changed();
 });
 const studies = new Studies(show, later, laySoon);
+const places = new PlacesPart(source, scenario, set);
+const outside = new Outside();
+const year = new YearPart((month, day_of_month) => set({ day: "date", month, day_of_month }), laySoon);
+const beside = new SideBySide(source, scenario, rigsToChoose, (kept) => set({ ...kept }));
 const timers = {};
 let controller = new AbortController();
 let current = null;
@@ -80,11 +89,11 @@ async function ask() {
     trouble(null);
     show.answer(current, null);
     by("curl").textContent = curlLine(current.request);
-    by("fold-says").textContent = `Change: ${current.context.slice(0, -1)}, ${scenario.cool_from} to ${scenario.cool_to}, ${neat("temperature", scenario.set_point_c)}`;
     state("answered");
     answers += 1;
     document.documentElement.dataset.answers = String(answers);
     studies.begin(current, signal);
+    year.begin(current, signal);
     later("sheet", IDLE_MS, lay);
   } catch (error) {
     if (signal.aborted || error.name === "AbortError") return;
@@ -121,9 +130,16 @@ async function questionNow() {
   by("day-facts").textContent = dayWords(scenario, site, climate, firstDay(scenario, climate));
   const folding = !rig.arrays || rig.arrays.some?.((each) => each?.folding);
   by("panel-facts").textContent = folding ? "" : "This rig has no set-out panel; an awning is packed with it.";
-  drawPlaces(site);
+  places.draw(site);
+  tellParts({ rig, site, day: firstDay(scenario, climate) });
   const request = documentOf(scenario, site, climate, own ? rig : scenario.rig);
   return { request, site, climate, rig, own };
+}
+
+// The question folded to one line, and each part to its own.
+function tellParts(known) {
+  by("fold-says").textContent = questionLine(scenario, known);
+  for (const [part, words] of Object.entries(partWords(scenario, known, form))) by(`says-${part}`).textContent = words;
 }
 
 // --- telling ---------------------------------------------------------------------------------
@@ -212,42 +228,11 @@ async function layNow() {
 
 // --- the question's parts ----------------------------------------------------------------------
 
-function drawPlaces(site) {
-  const chosen = source.stations.find((each) => each.id === site.station) ?? site.nearest;
-  drawMap(by("map"), {
-    stations: source.stations,
-    chosen,
-    point: scenario.where === "point" ? site : null,
-    onStation: (id) => set({ where: "station", station: id }),
-    onPoint: async (latitude, longitude) => {
-      const near = await source.nearest(latitude, longitude);
-      set({ where: "point", latitude, longitude, ...(near ? { elevation_m: near.elevation_m } : {}) });
-    },
-  });
-  by("map-caption").textContent = source.stations.length
-    ? "Choose a station, or any place: its height is then taken from the nearest station until you enter your own."
-    : "";
-}
-
 function set(change) {
   Object.assign(scenario, change);
-  fillStations(source.stations);
+  places.fill();
   form.show();
   changed();
-}
-
-function fillStations(stations) {
-  const list = by("station");
-  const shown = stations.some((each) => each.id === scenario.station) || !scenario.station
-    ? stations
-    : [...source.stations.filter((each) => each.id === scenario.station), ...stations];
-  const regions = Map.groupBy(shown, (each) => each.region || "elsewhere");
-  list.replaceChildren(
-    ...[...regions].map(([region, members]) =>
-      make("optgroup", { label: region }, ...members.map((each) => make("option", { value: each.id }, each.name))),
-    ),
-  );
-  list.value = scenario.station;
 }
 
 // A battery settles only with its cabin: what is chosen last takes the other along.
@@ -298,6 +283,10 @@ async function copyRig() {
   by("rig-text").focus();
 }
 
+function rigsToChoose() {
+  return source.rigs.map((each) => ({ id: each.id, name: each.name, change: { rig: each.id } }));
+}
+
 // --- beginning ---------------------------------------------------------------------------------
 
 async function begin() {
@@ -313,6 +302,7 @@ async function begin() {
     ...source.rigs.map((each) => make("option", { value: each.id }, each.name)),
     make("option", { value: OWN }, "a rig of my own…"),
   );
+  beside.fill();
   await take(location.hash);
 }
 
@@ -333,7 +323,7 @@ async function take(fragment) {
     }
   }
   paper.write(scenario.rig_text);
-  fillStations(source.stations);
+  places.fill();
   form.showUnits();
   await ask();
 }
@@ -347,16 +337,24 @@ for (const [name, id] of [["temperature", "reading-temperature"], ["measures", "
     if (!current) return;
     current.context = contextWords(scenario, current, current.answer, form);
     studies.retell();
+    year.show();
+    beside.show();
+    tellParts({ ...current, day: firstDay(scenario, current.climate) });
     by("site-facts").textContent = siteWords(scenario, current.site);
     by("day-facts").textContent = dayWords(scenario, current.site, current.climate, firstDay(scenario, current.climate));
     laySoon();
   });
 }
 
-// On a narrow page the question folds to one line.
+// On a narrow page the question folds to one line; its parts open one by one, and stay as they were.
 const wide = matchMedia("(min-width: 62rem)");
 by("fold").open = wide.matches;
 wide.addEventListener("change", () => (by("fold").open = wide.matches));
+keepOpen([...document.querySelectorAll("details.part")]);
+// What the keyboard goes to is never under the bar.
+new ResizeObserver(() => {
+  document.documentElement.style.setProperty("--bar-height", `${by("bar").offsetHeight}px`);
+}).observe(by("bar"));
 
 function look() {
   document.documentElement.dataset.colours = reading.colours;
@@ -366,15 +364,6 @@ look();
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => show.draw());
 by("rig-copy").addEventListener("click", copyRig);
 by("afresh").addEventListener("click", () => take(""));
-by("station-search").addEventListener("input", (event) => {
-  later("search", 150, async () => {
-    const found = await source.search(event.target.value);
-    fillStations(found);
-    if (found.length && !found.some((each) => each.id === scenario.station)) {
-      by("station").selectedIndex = -1;
-    }
-  });
-});
 by("bounds").addEventListener("change", (event) => {
   clearTimeout(timers.range);
   if (!current) return;
@@ -382,7 +371,7 @@ by("bounds").addEventListener("change", (event) => {
   if (event.target.checked) studies.ask("range", controller.signal);
   else show.answer(current, null);
 });
-by("take-link").addEventListener("click", () => copyText(location.href, "The link is copied; it holds the whole question."));
+by("take-link").addEventListener("click", () => copyText(outside.link(), outside.said()));
 by("take-curl").addEventListener("click", () => copyText(by("curl").textContent, "The curl line is copied."));
 by("take-print").addEventListener("click", async () => {
   await lay();

@@ -25,9 +25,10 @@ export const DASHES = {
   cabin: [],
   judged: [9, 3, 2, 3],
   limit: [],
+  reserve: [3, 3],
   charge: [],
 };
-export const WIDTHS = { outdoors: 2, uncooled: 1.8, cabin: 2.8, judged: 1.8, limit: 1.2, charge: 2.8 };
+export const WIDTHS = { outdoors: 2, uncooled: 1.8, cabin: 2.8, judged: 1.8, limit: 1.2, reserve: 1.6, charge: 2.8 };
 
 const HATCHES = {
   solar: [],
@@ -77,7 +78,7 @@ export function swatch(name, colours, kind) {
     pen.globalAlpha = 0.25;
     pen.fillRect(0, 2, 60, 20);
   } else {
-    pen.strokeStyle = colours[name];
+    pen.strokeStyle = colours[name] ?? colours.limit;
     pen.lineWidth = WIDTHS[name] * 2;
     pen.setLineDash(DASHES[name].map((each) => each * 2));
     pen.beginPath();

@@ -1,7 +1,7 @@
 // The day's plan above the charts, on the same hours: what is on when, and where the day misses.
 
 import { svg } from "./dom.js";
-import { runs, sidesOf } from "./charts.js";
+import { runs, sidesOf } from "./chart_frame.js";
 import { shareOfRows } from "./view.js";
 
 const LANE = 15;

@@ -12,6 +12,7 @@ export const DEFAULTS = Object.freeze({
   heading_deg: 0,
   day: "typical",
   month: 7,
+  day_of_month: 15,
   date: "2026-07-21",
   high_c: 38,
   low_c: 22,
@@ -48,7 +49,7 @@ export const DEFAULTS = Object.freeze({
 // What the question lets one choose from.
 export const CHOICES = Object.freeze({
   where: ["station", "point"],
-  day: ["typical", "week", "like"],
+  day: ["typical", "date", "week", "like"],
   policy: ["low_then_high", "low_only", "high_only", "fan_only", "off"],
   measure: ["operative", "air", "heat_index", "pmv"],
   battery: ["settled", "number"],
@@ -67,10 +68,18 @@ const DIFFUSE_OF_BEAM = 0.375;
 // What day it is, where it needs a station's year to tell; null where the year is not known yet.
 export function firstDay(scenario, climate) {
   if (scenario.day === "like") return scenario.date;
+  if (scenario.day === "date") return dayOfYear(scenario);
   if (!climate) return null;
   return scenario.day === "week"
     ? climate.hottest_week.first_day
     : climate.months[scenario.month - 1].typical_day;
+}
+
+// A month's last day stands for those that it does not have; a typical year has no 29 February.
+function dayOfYear({ month, day_of_month: day }) {
+  const last = new Date(Date.UTC(2025, month, 0)).getUTCDate();
+  const sound = Math.min(Math.max(1, Math.round(day)), last);
+  return `${String(month).padStart(2, "0")}-${String(sound).padStart(2, "0")}`;
 }
 
 // The request for POST /v1/projections. `site` is where the rig stands and whose year it is.

@@ -1,7 +1,7 @@
 // The sheet for print: the scenario, the answer, the charts, the assumptions, the cautions.
 
 import { assumptionLine } from "./assumption_words.js";
-import { charge, inUse, lines, POWERS_IN, POWERS_OUT, temperatures } from "./charts.js";
+import { lines, temperatures } from "./charts.js";
 import { make } from "./dom.js";
 import { palette, swatch } from "./palette.js";
 import { remediesOf, remedyWords } from "./remedies.js";
@@ -31,15 +31,6 @@ export async function layOut(host, view, asked, changed, told) {
     make("h2", {}, "Temperatures"),
     key(lines(view).map(([name, label]) => [name, label, "line"]), colours),
     await drawn(temperatures, view, colours, 260),
-    make("h2", {}, "Charge (line), power in (up) and out (down)"),
-    key(
-      [
-        ["charge", "charge", "line"],
-        ...[...inUse(view.hours, POWERS_IN), ...inUse(view.hours, POWERS_OUT)].map(([name, label]) => [name, label, "area"]),
-      ],
-      colours,
-    ),
-    await drawn(charge, view, colours, 280),
     ...(mended.length ? [make("h2", {}, "What would mend it"), run(mended)] : []),
     ...(changed.length
       ? [make("h2", {}, "What would change the answer most, biggest effects first"), run(changed)]

@@ -1,6 +1,6 @@
 // The answer on the page.
 
-import { charge, inUse, lines, POWERS_IN, POWERS_OUT, temperatures } from "./charts.js";
+import { charge, inUse, lines, powers, POWERS_IN, POWERS_OUT, temperatures } from "./charts.js";
 import { by, make, table } from "./dom.js";
 import { palette, swatch } from "./palette.js";
 import { drawPlan } from "./plan.js";
@@ -9,7 +9,7 @@ import { viewOf } from "./view.js";
 import { assumptionWords } from "./assumption_words.js";
 import { changeOf, remediesOf, remedyWords } from "./remedies.js";
 import { chanceWords, horizons, sentence, stamp, stateOf } from "./verdict_words.js";
-import { boundsWords, cell, chargeWords, dayRow, figures, hourWords, TABLE, temperatureWords } from "./words.js";
+import { boundsWords, cell, chargeWords, dayRow, figures, hourWords, powerWords, TABLE, temperatureWords } from "./words.js";
 
 const NARROWEST = 260;
 
@@ -31,7 +31,7 @@ export class Show {
 
   // All of an answer; `bounds` is null where they were not asked for.
   answer(current, bounds) {
-    this.view = viewOf(current.answer, current.request, bounds);
+    this.view = viewOf(current.answer, current.request, bounds, current.rig);
     const { word, mark, holds } = stamp(current.answer);
     by("stamp").textContent = `${mark} ${word}`;
     by("sentence").textContent = sentence(current.answer);
@@ -53,10 +53,11 @@ export class Show {
     );
     const { clock } = current.answer;
     by("clock").textContent = `Hours of the place's clock: ${clock.name}, ${clock.basis}.`;
-    by("found").hidden = false;
+    by("found").removeAttribute("aria-busy");
     this.draw();
     by("temperatures-words").textContent = temperatureWords(this.view);
     by("charge-words").textContent = chargeWords(this.view);
+    by("power-words").textContent = powerWords(this.view);
     by("hour").max = String(this.view.count - 1);
     this.point(Math.min(this.row, this.view.count - 1));
     this.hoursTable();
@@ -73,7 +74,8 @@ export class Show {
     const options = { colours, width, sync: this.sync, onHour: (row) => this.point(row, false) };
     this.drawn = [
       temperatures(by("temperatures"), view, { ...options, height: 270 }),
-      charge(by("charge-chart"), view, { ...options, height: 290 }),
+      charge(by("charge-chart"), view, { ...options, height: 190 }),
+      powers(by("power-chart"), view, { ...options, height: 230 }),
     ];
     drawPlan(by("plan"), view, width);
     // Their scales stand once uPlot has drawn, in a microtask of its own.
@@ -85,8 +87,11 @@ export class Show {
     );
     by("charge-key").replaceChildren(
       entry(["charge", "charge"], "line"),
-      ...[...inUse(view.hours, POWERS_IN), ...inUse(view.hours, POWERS_OUT)].map((each) => entry(each, "area")),
+      ...(view.reserve === null ? [] : [entry(["reserve", "reserve: the cooler stops"], "line")]),
       ...band("charge"),
+    );
+    by("power-key").replaceChildren(
+      ...[...inUse(view.hours, POWERS_IN), ...inUse(view.hours, POWERS_OUT)].map((each) => entry(each, "area")),
     );
   }
 
@@ -103,6 +108,7 @@ export class Show {
   moveCursors() {
     for (const each of this.drawn) {
       each.setCursor({ left: each.valToPos(this.row + 0.5, "x"), top: 20 }, false);
+      each.readOut();
     }
   }
 

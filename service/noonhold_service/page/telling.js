@@ -4,10 +4,12 @@ import { isProposed } from "./proposed_day.js";
 import { energy, figure, neat, power } from "./units.js";
 import { clockOf, dateOf, yearDay } from "./view.js";
 
-const MONTHS = [
+export const MONTHS = [
   "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
   "November", "December",
 ];
+
+export const monthName = (month) => MONTHS[month - 1];
 
 // The service's own bound, so that its refusal is foreseen; it alone decides.
 const LIMIT_KM = 100;
@@ -62,6 +64,7 @@ export function dayWords(scenario, site, climate, day) {
     const { hottest_week: week } = climate;
     return `Seven days from ${yearDay(day)} of the station's typical year: ${t(week.low_c)} to ${t(week.high_c)}.`;
   }
+  if (scenario.day === "date") return `${yearDay(day)} of the station's typical year.`;
   const month = climate.months[scenario.month - 1];
   return (
     `${yearDay(day)} of the station's typical year is most like its ${MONTHS[scenario.month - 1]}, when days reach` +

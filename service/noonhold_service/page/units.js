@@ -78,7 +78,15 @@ export const fromReader = (kind, value) => Math.round(scale(kind).in(value) * 1e
 
 export function figure(kind, value, digits = scale(kind).digits) {
   if (value === null || value === undefined) return "–";
-  return `${rounded(toReader(kind, value), digits)}${APART}${unitOf(kind)}`;
+  return `${bare(kind, value, digits)}${APART}${unitOf(kind)}`;
+}
+
+// What is not all is not printed as 100 %, what is not nothing not as 0 %.
+function wholeShare(value) {
+  const percent = value * 100;
+  if (value < 1 - 1e-9 && percent >= 99.5) return rounded(Math.min(percent, 99.9), 1);
+  if (value > 1e-9 && percent < 0.5) return rounded(Math.max(percent, 0.1), 1);
+  return rounded(percent, 0);
 }
 
 // Without a decimal where it would be 0: 27 °C, 80.6 °F.
@@ -89,6 +97,7 @@ export function neat(kind, value) {
 
 export function bare(kind, value, digits = scale(kind).digits) {
   if (value === null || value === undefined) return "–";
+  if (kind === "share" && digits === 0) return wholeShare(value);
   return rounded(toReader(kind, value), digits);
 }
 

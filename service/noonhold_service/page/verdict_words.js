@@ -30,12 +30,17 @@ export function stamp({ summary }) {
   return unjudged ? NOT_JUDGED : stateOf(summary.verdict, summary.first_cause);
 }
 
-// The service's sentences give °C; the reader's degrees stand in their place.
-const DEGREES = /(?:([−-]?\d+(?:\.\d+)?) to )?([−-]?\d+(?:\.\d+)?)\s?(?:°C|degC)/g;
+// The service's sentences give °C; the reader's degrees stand in their place. A number that is
+// followed by a comparison, or stands in kelvins, is a difference.
+const NUMBER = "([−-]?\\d+(?:\\.\\d+)?)";
+const DEGREES = new RegExp(`(?:${NUMBER} to )?${NUMBER}\\s?(?:°C|degC|K(?![\\w/]))(\\s(?:higher|lower|warmer|cooler|hotter|above|below|over|under|more|less)\\b)?`, "g");
 
 export function inReadersDegrees(text) {
-  const shown = (number) => neat("temperature", Number(number.replace("−", "-")));
-  return text.replace(DEGREES, (_, low, high) => (low ? `${shown(low)} to ${shown(high)}` : shown(high)));
+  return text.replace(DEGREES, (all, low, high, compared = "") => {
+    const kind = compared || /K$/.test(all.trim()) ? "difference" : "temperature";
+    const shown = (number) => neat(kind, Number(number.replace("−", "-")));
+    return (low ? `${shown(low)} to ${shown(high)}` : shown(high)) + compared;
+  });
 }
 
 export const sentence = ({ summary }) => inReadersDegrees(summary.sentence);

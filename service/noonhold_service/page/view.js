@@ -1,11 +1,11 @@
 // An answer, made ready to be read: rows by the place's clock, and the hours that are judged.
 
-const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+export const MONTH_NAMES = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 
 // Times carry the place's offset: what stands in them is what a clock there shows.
 export const clockOf = (time) => time.slice(11, 16);
 export const hourOf = (time) => Number(time.slice(11, 13)) + Number(time.slice(14, 16)) / 60;
-export const dateOf = (day) => `${Number(day.slice(8, 10))} ${MONTHS[Number(day.slice(5, 7)) - 1]}`;
+export const dateOf = (day) => `${Number(day.slice(8, 10))} ${MONTH_NAMES[Number(day.slice(5, 7)) - 1]}`;
 export const yearDay = (day) => dateOf(`0000-${day}`);
 
 export function hourAsClock(hour) {
@@ -31,7 +31,14 @@ export function shareOfRows(times, rowHours, { from, to }) {
   });
 }
 
-export function viewOf(answer, request, bounds) {
+// The share of charge at which the cooler stops: the rig's own, else the default that was used.
+export function reserveOf(answer, rig) {
+  const stated = rig?.battery?.reserve_fraction;
+  const used = answer.assumptions.find(({ path }) => path === "/rig/battery/reserve_fraction");
+  return stated ?? used?.value ?? null;
+}
+
+export function viewOf(answer, request, bounds, rig = null) {
   const { hours, summary, clock } = answer;
   const times = hours.time;
   const count = times.length;
@@ -50,6 +57,7 @@ export function viewOf(answer, request, bounds) {
     window,
     inWindow: share.map((each) => each > 0.5),
     bounds,
+    reserve: reserveOf(answer, rig),
     ticks(width) {
       if (midnights.length > 1) return midnights;
       const step = width > 520 ? 3 : width > 300 ? 6 : 12;

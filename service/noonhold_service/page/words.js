@@ -85,13 +85,21 @@ export function temperatureWords(view) {
 }
 
 export function chargeWords(view) {
-  const { hours, summary } = view;
-  const sun = extremes(hours.solar_used_w).high;
-  const cooler = extremes(hours.cooler_power_w).high;
+  const { hours, summary, reserve } = view;
+  const kept = reserve === null ? "" : ` The cooler stops at ${percent(reserve)}.`;
   return (
     `The battery begins with ${percent(summary.charge_at_start)}, is lowest with` +
     ` ${percent(summary.lowest_charge)} in the hour from ${moment(view, extremes(hours.lowest_state_of_charge).low)},` +
-    ` and ends with ${percent(summary.charge_at_end)}. Solar gives most at ${moment(view, sun)}` +
+    ` and ends with ${percent(summary.charge_at_end)}.${kept}`
+  );
+}
+
+export function powerWords(view) {
+  const { hours } = view;
+  const sun = extremes(hours.solar_used_w).high;
+  const cooler = extremes(hours.cooler_power_w).high;
+  return (
+    `Above the line what comes in, below it what goes out. Solar gives most at ${moment(view, sun)}` +
     ` (${power(hours.solar_used_w[sun])}), the cooler takes most at ${moment(view, cooler)}` +
     ` (${power(hours.cooler_power_w[cooler])}).`
   );
