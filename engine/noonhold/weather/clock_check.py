@@ -15,6 +15,7 @@ _LEAST_BEAM = 300.0  # W/m2 normal to the beam
 _LEAST_HORIZONTAL = 100.0  # W/m2, so that the sun is well up
 _BAD = 30.0  # W/m2 of disagreement; real files have 1 to 5
 _STEP_H = 0.25
+_DAYS_OF_A_YEAR = np.arange(1.0, 367.0)
 
 
 def clock_error_h(table: WeatherTable) -> float | None:
@@ -73,15 +74,15 @@ def spencer_cosine(
     """
     labels = table.starts()[rows]
     days = labels.astype("datetime64[D]")
-    day_of_year = (days - days.astype("datetime64[Y]")).astype(np.int64) + 1.0
+    day = (days - days.astype("datetime64[Y]")).astype(np.int64)
     clock_h = (labels - days).astype(np.int64) / 3600.0 + table.interval_s / 7200.0
-    declination = pvlib.solarposition.declination_spencer71(day_of_year)
-    to_solar_h = table.site.longitude / 15.0 - table.site.utc_offset_h
-    to_solar_h = to_solar_h + pvlib.solarposition.equation_of_time_spencer71(day_of_year) / 60.0
+    declination = pvlib.solarposition.declination_spencer71(_DAYS_OF_A_YEAR)
+    equation_h = pvlib.solarposition.equation_of_time_spencer71(_DAYS_OF_A_YEAR) / 60.0
+    to_solar_h = table.site.longitude / 15.0 - table.site.utc_offset_h + equation_h[day]
     hour_angle = np.radians(15.0 * (clock_h + to_solar_h + shifts_h - 12.0))
     latitude = np.radians(table.site.latitude)
-    cosine = np.sin(latitude) * np.sin(declination)
-    cosine = cosine + np.cos(latitude) * np.cos(declination) * np.cos(hour_angle)
+    cosine = (np.sin(latitude) * np.sin(declination))[day]
+    cosine = cosine + (np.cos(latitude) * np.cos(declination))[day] * np.cos(hour_angle)
     result: FloatArray = cosine
     return result
 

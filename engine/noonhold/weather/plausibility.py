@@ -90,7 +90,8 @@ def flags_of(table: WeatherTable) -> tuple[Flag, ...]:
     """
     rows = np.arange(len(table))
     half_h = table.interval_s / 7200.0
-    before, middle, after = (spencer_cosine(table, rows, shift) for shift in (-half_h, 0.0, half_h))
+    shifts_h = np.array([[-half_h], [0.0], [half_h]])
+    before, middle, after = spencer_cosine(table, rows, shifts_h)
     found = [
         *_night(table, np.maximum(np.maximum(before, middle), after)),
         *_closure(table, middle),
@@ -193,10 +194,11 @@ def _rare(table: WeatherTable, cosine: FloatArray) -> list[Flag]:
     up = cosine > 0.1
     mu = np.clip(cosine, 0.1, 1.0)
     outside = pvlib.irradiance.get_extra_radiation(_day_of_year(table)) * np.ones(len(table))
+    weakened = mu**0.2
     limits = {
-        "ghi": 1.2 * outside * mu**1.2 + 50.0,
-        "dni": 0.95 * outside * mu**0.2 + 10.0,
-        "dhi": 0.75 * outside * mu**1.2 + 30.0,
+        "ghi": 1.2 * outside * mu * weakened + 50.0,
+        "dni": 0.95 * outside * weakened + 10.0,
+        "dhi": 0.75 * outside * mu * weakened + 30.0,
     }
     found = []
     for name, limit in limits.items():
