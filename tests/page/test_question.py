@@ -23,6 +23,7 @@ def own_rig(page: Page) -> str:
     before = page.answers()
     page.find("#rig-copy").click()
     page.next_answer(before)
+    page.run("document.getElementById('rig-document').open = true")
     return str(page.run(f"return {RIG}.value"))
 
 

@@ -143,6 +143,7 @@ def test_a_remedy_that_is_a_field_is_applied_by_its_button(page: Page) -> None:
     assert names == [
         "Apply: With the set point at 24.5 °C it holds.",
         "Apply: With cooling from 07:00 on it holds narrowly.",
+        "Apply: With a battery of 9000 Wh it holds.",
     ]
     before = page.answers()
     buttons[1].click()
@@ -154,6 +155,11 @@ def test_a_remedy_that_is_a_field_is_applied_by_its_button(page: Page) -> None:
     page.find("#remedies button").click()
     page.next_answer(before)
     assert page.value("set_point_c") == "24.5"
+    before = page.answers()
+    page.browser.all("#remedies button")[2].click()
+    page.next_answer(before)
+    assert page.value("rig") == "own"
+    assert '"usable_energy_wh": 9000' in page.text("#curl")
 
 
 def test_what_holds_needs_no_remedy(page: Page) -> None:

@@ -1,14 +1,18 @@
 // The page: the question beside its answer. It asks the service and computes nothing of its own.
 
-import { keepKey, post, Trouble } from "./asking.js";
+import { post, Trouble } from "./asking.js";
 import { by, make } from "./dom.js";
 import { faultsWords, faultWords } from "./fault_words.js";
 import { QuestionForm } from "./form.js";
+import { askKey, onKey } from "./key_dialog.js";
 import { fragmentOf, scenarioOf } from "./link.js";
-import { Outside } from "./outside.js";
 import { PlacesPart } from "./places_part.js";
 import { OWN } from "./question_of.js";
 import { partWords, questionLine } from "./question_words.js";
+import { listed } from "./own_rigs.js";
+import { RigBench } from "./rig_bench.js";
+import { rigFacts, withSize } from "./rig_facts.js";
+import { STARTER } from "./rig_fields.js";
 import { RigPaper } from "./rig_paper.js";
 import { DEFAULTS, documentOf, fieldOf, firstDay } from "./scenario.js";
 import { keepOpen } from "./open_parts.js";
@@ -17,12 +21,15 @@ import { changeWords, Show } from "./show.js";
 import { Source } from "./source.js";
 import { SideBySide } from "./side_by_side.js";
 import { STUDIES, Studies } from "./studies.js";
-import { proposedDay } from "./proposed_day.js";
+import { likelyDay, proposedDay } from "./proposed_day.js";
 import { askedWords, contextWords, dayWords, isFar, rigWords, siteWords } from "./telling.js";
-import { copyText, curlLine, takeFile } from "./take.js";
+import { curlLine } from "./take.js";
+import { wireTakes } from "./take_part.js";
 import { reading, remember } from "./units.js";
 import { YearPart } from "./year_part.js";
 
+const NEW = "own:new";
+const KEPT = /^own:/; // a choice that stands for a document
 const SETTLE_MS = 90; // long enough for the next key stroke, shorter than a blink
 const IDLE_MS = 450; // then the sheet
 const SLOW_MS = 6000;
@@ -37,15 +44,11 @@ const paper = new RigPaper((text) => {
   scenario.rig_text = text;
   changed("rig_text");
 });
+const bench = new RigBench(writeRig, fillRigs);
 const form = new QuestionForm(by("question"), scenario, changed);
-const show = new Show((change) => {
-  Object.assign(scenario, change);
-  form.show();
-  changed();
-});
+const show = new Show((change) => set(change), takeSize);
 const studies = new Studies(show, later, laySoon);
 const places = new PlacesPart(source, scenario, set);
-const outside = new Outside();
 const year = new YearPart((month, day_of_month) => set({ day: "date", month, day_of_month }), laySoon);
 const beside = new SideBySide(source, scenario, rigsToChoose, (kept) => set({ ...kept }));
 const timers = {};
@@ -62,6 +65,13 @@ function later(name, after, act) {
 }
 
 function changed(name) {
+  if (name === "rig" && KEPT.test(scenario.rig)) {
+    const text = scenario.rig === NEW ? JSON.stringify(STARTER, null, 2) : bench.choose(Number(scenario.rig.slice(4)));
+    if (scenario.rig === NEW) bench.id = null;
+    Object.assign(scenario, { rig: OWN, rig_text: text ?? scenario.rig_text });
+    paper.write(scenario.rig_text);
+    fillRigs();
+  }
   if (name === "day" && scenario.day === "like") likeTheHottestDay();
   settleTogether(name);
   for (const each of [...STUDIES, "sheet", "retry"]) clearTimeout(timers[each]);
@@ -87,6 +97,7 @@ async function ask() {
     if (signal.aborted) return;
     current = { ...question, answer, scenario: { ...scenario }, context: contextWords(scenario, question, answer, form) };
     trouble(null);
+    bench.showFaults([]);
     show.answer(current, null);
     by("curl").textContent = curlLine(current.request);
     state("answered");
@@ -115,6 +126,7 @@ async function questionNow() {
   by("rig-own").hidden = !own;
   by("rig-copy").hidden = own;
   const rig = own ? paper.read() : (await source.rig(scenario.rig)).rig;
+  if (own) bench.show(rig, paper.area.value);
   by("rig-facts").textContent = rig ? rigWords(rig, own) : "";
   if (!rig) {
     trouble({ words: "The rig's document cannot be read yet; its fault is shown at its line.", faults: [] });
@@ -128,8 +140,7 @@ async function questionNow() {
   }
   by("site-facts").textContent = siteWords(scenario, site);
   by("day-facts").textContent = dayWords(scenario, site, climate, firstDay(scenario, climate));
-  const folding = !rig.arrays || rig.arrays.some?.((each) => each?.folding);
-  by("panel-facts").textContent = folding ? "" : "This rig has no set-out panel; an awning is packed with it.";
+  by("panel-facts").textContent = rigFacts(rig).folding ? "" : "This rig has no set-out panel; an awning is packed with it.";
   places.draw(site);
   tellParts({ rig, site, day: firstDay(scenario, climate) });
   const request = documentOf(scenario, site, climate, own ? rig : scenario.rig);
@@ -157,6 +168,7 @@ function meet(error) {
   const { faults } = error;
   const own = scenario.rig === OWN;
   const inRig = faults.filter((each) => own && /^\/rig(\/|$)/.test(each.pointer));
+  if (own) bench.showFaults(inRig.map((each) => ({ ...each, pointer: each.pointer.slice(4) })));
   if (own) paper.showFaults(inRig.map((each) => ({ ...each, pointer: each.pointer.slice(4) })));
   const rest = [];
   for (const fault of faults.filter((each) => !inRig.includes(each))) {
@@ -197,11 +209,6 @@ function trouble(what) {
   by("danger").textContent = "";
   by("horizons").replaceChildren();
   by("remedies-part").hidden = true;
-}
-
-function askKey() {
-  const dialog = by("key-dialog");
-  if (!dialog.open) dialog.showModal();
 }
 
 function laySoon() {
@@ -249,42 +256,65 @@ function describeTheDay() {
 }
 
 async function likeTheHottestDay() {
-  const climate = current?.climate;
   if (scenario.where === "point") {
-    const { latitude, longitude } = scenario;
-    const nearest = await source.nearest(latitude, longitude).catch(() => null);
+    const nearest = await source.nearest(scenario.latitude, scenario.longitude).catch(() => null);
     if (isFar({ nearest })) {
       describeTheDay();
       return;
     }
   }
-  const untouched = ["high_c", "low_c", "dew_point_c", "date"].every((each) => scenario[each] === DEFAULTS[each]);
-  if (!climate || !untouched) return;
-  const day = climate.hottest_day;
-  const tenth = (value) => Math.round(value * 10) / 10;
-  Object.assign(scenario, {
-    date: `${new Date().getFullYear()}-${day.first_day}`,
-    high_c: tenth(day.high_c),
-    low_c: tenth(day.low_c),
-    dew_point_c: tenth(Math.min(day.mean_dew_point_c, day.high_c)),
-  });
+  const likely = likelyDay(scenario, current?.climate);
+  if (!likely) return;
+  Object.assign(scenario, likely);
   form.show();
+}
+
+function writeRig(text) {
+  Object.assign(scenario, { rig: OWN, rig_text: text });
+  paper.write(text);
+  form.show();
+  changed("rig_text");
+}
+
+// Another size makes a rig of one's own, of a sample as of one that is kept.
+function takeSize(size) {
+  const { notes: _, ...rig } = current.rig;
+  if (scenario.rig !== OWN) {
+    bench.id = null;
+    rig.name = `${rig.name}, changed`;
+  }
+  writeRig(JSON.stringify(withSize(rig, size), null, 2));
+  fillRigs();
+}
+
+// The samples, those of one's own, and the one that is being written.
+function fillRigs() {
+  const option = (value, name) => make("option", { value }, name);
+  const mine = listed().map(({ id, name }) => option(`own:${id}`, name));
+  by("rig").replaceChildren(
+    make("optgroup", { label: "Samples" }, ...source.rigs.map((each) => option(each.id, each.name))),
+    ...(mine.length ? [make("optgroup", { label: "Mine" }, ...mine)] : []),
+    option(NEW, "a new rig of my own…"),
+    ...(scenario.rig === OWN ? [option(OWN, "the rig below")] : []),
+  );
+  by("rig").value = scenario.rig;
+  beside.fill();
 }
 
 async function copyRig() {
   const { rig } = await source.rig(scenario.rig);
   const { notes: _, ...document } = rig;
-  scenario.rig_text = JSON.stringify(document, null, 2);
-  scenario.rig = OWN;
-  paper.write(scenario.rig_text);
-  form.show();
-  changed("rig");
+  bench.id = null;
+  writeRig(JSON.stringify({ ...document, name: `${document.name}, changed` }, null, 2));
+  fillRigs();
   by("rig-own").hidden = false;
-  by("rig-text").focus();
+  by("rig-field-name")?.focus();
 }
 
 function rigsToChoose() {
-  return source.rigs.map((each) => ({ id: each.id, name: each.name, change: { rig: each.id } }));
+  const samples = source.rigs.map((each) => ({ id: each.id, name: each.name, change: { rig: each.id } }));
+  const mine = listed().map(({ id, name, text }) => ({ id: `own:${id}`, name, change: { rig: OWN, rig_text: text } }));
+  return [...samples, ...mine];
 }
 
 // --- beginning ---------------------------------------------------------------------------------
@@ -298,10 +328,7 @@ async function begin() {
     if (error.status !== 401) later("retry", (error.waitS || RETRY_S) * 1000, begin);
     return;
   }
-  by("rig").replaceChildren(
-    ...source.rigs.map((each) => make("option", { value: each.id }, each.name)),
-    make("option", { value: OWN }, "a rig of my own…"),
-  );
+  fillRigs();
   beside.fill();
   await take(location.hash);
 }
@@ -323,6 +350,7 @@ async function take(fragment) {
     }
   }
   paper.write(scenario.rig_text);
+  fillRigs();
   places.fill();
   form.showUnits();
   await ask();
@@ -371,30 +399,7 @@ by("bounds").addEventListener("change", (event) => {
   if (event.target.checked) studies.ask("range", controller.signal);
   else show.answer(current, null);
 });
-by("take-link").addEventListener("click", () => copyText(outside.link(), outside.said()));
-by("take-curl").addEventListener("click", () => copyText(by("curl").textContent, "The curl line is copied."));
-by("take-print").addEventListener("click", async () => {
-  await lay();
-  print();
-});
-for (const kind of ["csv", "png", "json"]) {
-  by(`take-${kind}`).addEventListener("click", async () => {
-    by("take-says").textContent = "";
-    try {
-      await takeFile(kind, current.request, current.answer, "noonhold");
-    } catch (error) {
-      by("take-says").textContent = error.message;
-    }
-  });
-}
-by("key-dialog").addEventListener("close", () => {
-  const key = by("key").value.trim();
-  by("key").value = "";
-  if (by("key-dialog").returnValue !== "use" || !key) return;
-  keepKey(key);
-  by("key-says").textContent = "The key was not taken. Perhaps a letter is missing.";
-  begin();
-});
+wireTakes(() => current, lay);
+onKey(begin);
 addEventListener("hashchange", () => take(location.hash));
-for (const zone of Intl.supportedValuesOf("timeZone")) by("zones").append(make("option", { value: zone }));
 begin();

@@ -25,6 +25,7 @@ export class PlacesPart {
     by("pasted").addEventListener("input", (event) => this.take(event.target.value));
     by("locate").addEventListener("click", () => this.locate());
     by("locate").hidden = !navigator.geolocation;
+    for (const zone of Intl.supportedValuesOf("timeZone")) by("zones").append(make("option", { value: zone }));
   }
 
   async search(words) {

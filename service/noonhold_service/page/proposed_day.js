@@ -1,5 +1,7 @@
 // A hot day proposed from nothing but latitude and season, for places far from every station.
 
+import { DEFAULTS } from "./scenario.js";
+
 const NORTHERN = 171; // day of the year of the June solstice, from 0
 const SOUTHERN = 354; // and of December's
 const AFTER_D = 25; // the hottest days come three to four weeks later
@@ -48,4 +50,18 @@ export function proposedDay(latitude, today = new Date()) {
 // Whether the fields still say what was proposed for the place.
 export function isProposed(scenario, today = new Date()) {
   return Object.entries(proposedDay(scenario.latitude, today)).every(([name, value]) => scenario[name] === value);
+}
+
+// The station's hottest day, as long as nobody entered one; null otherwise.
+export function likelyDay(scenario, climate) {
+  const untouched = ["high_c", "low_c", "dew_point_c", "date"].every((each) => scenario[each] === DEFAULTS[each]);
+  if (!climate || !untouched) return null;
+  const day = climate.hottest_day;
+  const tenth = (value) => Math.round(value * 10) / 10;
+  return {
+    date: `${new Date().getFullYear()}-${day.first_day}`,
+    high_c: tenth(day.high_c),
+    low_c: tenth(day.low_c),
+    dew_point_c: tenth(Math.min(day.mean_dew_point_c, day.high_c)),
+  };
 }

@@ -1,5 +1,6 @@
 // The question in one line, and each of its parts in one.
 
+import { rigFacts } from "./rig_facts.js";
 import { energy, neat } from "./units.js";
 import { dateOf, yearDay } from "./view.js";
 import { monthName, position } from "./telling.js";
@@ -41,7 +42,7 @@ function useWords(scenario) {
 
 export function partWords(scenario, { rig, site, day }, form) {
   const people = scenario.people === 1 ? "1 person" : `${scenario.people} people`;
-  const battery = Number(rig?.battery?.usable_energy_wh);
+  const battery = rig ? rigFacts(rig).battery_wh : 0;
   return {
     rig: [rig?.name, battery ? energy(battery) : null].filter(Boolean).join(", "),
     where: `${placeWords(scenario, site)}, front ${chosen(form, "heading_deg")}`,

@@ -30,6 +30,11 @@ export function changeOf(remedy, scenario, cause) {
   return FIELDS[remedy.lever]?.(remedy, scenario, cause) ?? null;
 }
 
+const SIZES = { battery: "battery_wh", arrays: "array_w", cooler: "cooling_w" };
+
+// The size of the rig that a remedy means, null where it is none.
+export const sizeOf = ({ lever, value }) => (SIZES[lever] && typeof value === "number" ? { [SIZES[lever]]: value } : null);
+
 export const remediesOf = (answer) => answer.remedies ?? answer.summary.remedies ?? null;
 
 export const remedyWords = ({ sentence }) => inReadersDegrees(sentence);

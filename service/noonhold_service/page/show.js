@@ -7,15 +7,16 @@ import { drawPlan } from "./plan.js";
 import { bare, figure, unitOf } from "./units.js";
 import { viewOf } from "./view.js";
 import { assumptionWords } from "./assumption_words.js";
-import { changeOf, remediesOf, remedyWords } from "./remedies.js";
+import { changeOf, remediesOf, remedyWords, sizeOf } from "./remedies.js";
 import { chanceWords, horizons, sentence, stamp, stateOf } from "./verdict_words.js";
 import { boundsWords, cell, chargeWords, dayRow, figures, hourWords, powerWords, TABLE, temperatureWords } from "./words.js";
 
 const NARROWEST = 260;
 
 export class Show {
-  constructor(onTry) {
-    this.onTry = onTry;
+  // `onTry` takes a change of the question over, `onSize` another size of the rig.
+  constructor(onTry, onSize) {
+    Object.assign(this, { onTry, onSize });
     this.drawn = [];
     this.row = 12;
     this.sync = uPlot.sync("hours");
@@ -138,7 +139,7 @@ export class Show {
     this.assumptions((advised ?? answer).assumptions);
   }
 
-  // Each with a button where it is a field of the question; another rig is only told.
+  // Each with a button where it is a field of the question or a size of the rig.
   remedies({ answer, scenario }) {
     const found = remediesOf(answer);
     by("remedies-part").hidden = !found || answer.summary.verdict === "holds";
@@ -147,8 +148,10 @@ export class Show {
       ...(found ?? []).map((each) => {
         const change = changeOf(each, scenario, answer.summary.first_cause);
         const words = remedyWords(each);
-        const button = change
-          ? make("button", { type: "button", "aria-label": `Apply: ${words}`, onclick: () => this.onTry(change) }, "Apply")
+        const size = change ? null : sizeOf(each);
+        const act = change ? () => this.onTry(change) : () => this.onSize(size);
+        const button = change || size
+          ? make("button", { type: "button", "aria-label": `Apply: ${words}`, onclick: act }, "Apply")
           : null;
         return make("li", {}, make("span", {}, words), button);
       }),

@@ -16,15 +16,21 @@ export async function takeFile(form, request, answer, name) {
     form === "json"
       ? new Blob([`${JSON.stringify(answer, null, 2)}\n`], { type: FORMS.json })
       : await post("/v1/projections", request, { accept: FORMS[form] });
+  save(content, `${name}.${form}`);
+}
+
+function save(content, name) {
   const address = URL.createObjectURL(content);
   const anchor = document.createElement("a");
   anchor.href = address;
-  anchor.download = `${name}.${form}`;
+  anchor.download = name;
   document.body.append(anchor);
   anchor.click();
   anchor.remove();
   setTimeout(() => URL.revokeObjectURL(address), 10_000);
 }
+
+export const saveText = (name, text) => save(new Blob([text], { type: FORMS.json }), name);
 
 export async function copyText(text, said) {
   try {

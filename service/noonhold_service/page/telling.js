@@ -1,6 +1,7 @@
 // The question in words: beside its fields, under the sentence, and on the sheet.
 
 import { isProposed } from "./proposed_day.js";
+import { rigFacts } from "./rig_facts.js";
 import { energy, figure, neat, power } from "./units.js";
 import { clockOf, dateOf, yearDay } from "./view.js";
 
@@ -16,15 +17,12 @@ const LIMIT_KM = 100;
 
 export const isFar = ({ nearest }) => !nearest || nearest.distance_km > LIMIT_KM;
 
-const sum = (list, name) => (list ?? []).reduce((all, each) => all + (Number(each?.[name]) || 0), 0);
-
 export function rigWords(rig, own) {
-  const stages = Array.isArray(rig.cooler?.stages) ? rig.cooler.stages : [];
-  const strongest = Math.max(0, ...stages.map((each) => Number(each?.cooling_w) || 0));
+  const { cooling_w, battery_wh, solar_w } = rigFacts(rig);
   const parts = [
-    strongest ? `cooler ${power(strongest)} at full` : "no cooler",
-    rig.battery?.usable_energy_wh ? `battery ${energy(Number(rig.battery.usable_energy_wh))}` : null,
-    Array.isArray(rig.arrays) ? `solar ${power(sum(rig.arrays, "rated_power_w"))}` : null,
+    cooling_w ? `cooler ${power(cooling_w)} at full` : "no cooler",
+    battery_wh ? `battery ${energy(battery_wh)}` : null,
+    `solar ${power(solar_w)}`,
   ].filter(Boolean);
   return `${own && rig.name ? `${rig.name}: ` : ""}${parts.join(", ")}.`;
 }

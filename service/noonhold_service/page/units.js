@@ -3,6 +3,7 @@
 const KEY = "noonhold.reading";
 const APART = "\u00a0"; // a number and its unit stay on one line
 const FEET = 0.3048;
+const INCH_MM = 25.4;
 const MILE_KM = 1.609344;
 
 const KINDS = {
@@ -17,6 +18,14 @@ const KINDS = {
   height: {
     metric: { unit: "m", out: (v) => v, in: (v) => v, digits: 0 },
     us: { unit: "ft", out: (v) => v / FEET, in: (v) => v * FEET, digits: 0 },
+  },
+  length: {
+    metric: { unit: "m", out: (v) => v, in: (v) => v, digits: 2 },
+    us: { unit: "ft", out: (v) => v / FEET, in: (v) => v * FEET, digits: 1 },
+  },
+  thickness: {
+    metric: { unit: "mm", out: (v) => v, in: (v) => v, digits: 0 },
+    us: { unit: "in", out: (v) => v / INCH_MM, in: (v) => v * INCH_MM, digits: 2 },
   },
   distance: {
     metric: { unit: "km", out: (v) => v, in: (v) => v, digits: 0 },

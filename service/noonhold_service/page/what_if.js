@@ -1,5 +1,6 @@
 // Changes worth trying: each is a change of the scenario, so that it can be compared and taken.
 
+import { rigFacts, withSize } from "./rig_facts.js";
 import { documentOf, hours, mergePatch } from "./scenario.js";
 import { neat } from "./units.js";
 import { hourAsClock } from "./view.js";
@@ -9,29 +10,30 @@ const EARLIER_H = 2;
 
 // Names with what they change; only those that say something other than the question does.
 export function changes(scenario, rig) {
+  const facts = rigFacts(rig);
   const degrees = neat("difference", DEGREES);
   const found = [];
   const add = (name, change) => found.push({ name, change });
   if (scenario.shade !== "none") add("no shade", { shade: "none" });
   if (scenario.shade !== "cabin") add("shade on the cabin, panels in the sun", { shade: "cabin" });
   if (scenario.shade !== "all") add("shade on cabin and panels", { shade: "all" });
-  if (rig?.arrays?.some((each) => each.folding)) {
+  if (facts.folding) {
     if (scenario.panel !== "in") add("set-out panel stays packed", { panel: "in" });
     if (scenario.panel !== "out") add("set-out panel out all day", { panel: "out" });
   }
-  if (rig?.shell?.windows?.some((each) => each.covers?.length)) {
+  if (facts.covers) {
     if (scenario.covers !== "open") add("window covers open", { covers: "open" });
     else add("all window covers drawn", { covers: "all" });
   }
   add(`set point ${degrees} higher`, { set_point_c: scenario.set_point_c + DEGREES });
   add(`set point ${degrees} lower`, { set_point_c: scenario.set_point_c - DEGREES });
-  if (scenario.policy === "low_then_high" && rig?.cooler?.stages?.length > 1) {
+  if (scenario.policy === "low_then_high" && facts.stages > 1) {
     add("low stage only", { policy: "low_only" });
   }
   const earlier = earlierBy(scenario.cool_from, scenario.cool_to);
   if (earlier) add(`cooling from ${earlier} on`, { cool_from: earlier });
   if (scenario.driving === "no") {
-    if (rig?.charging?.alternator_w > 0) {
+    if (facts.alternator_w > 0) {
       add("two hours on the road first, cooler off", {
         driving: "off",
         drive_from: hourAsClock(Math.max(0, inHours(scenario.cool_from) - 2)),
@@ -81,15 +83,9 @@ export function comparisonOf(scenario, site, climate, rigReference, rigDocument)
 
 // What only another rig would change.
 function* largerRig(rig) {
-  const held = rig?.battery?.usable_energy_wh;
-  if (held) yield ["50 % more battery", { battery: { usable_energy_wh: held * 1.5 } }];
-  if (rig?.arrays?.length) {
-    const arrays = rig.arrays.map((each) => ({ ...each, rated_power_w: each.rated_power_w * 1.5 }));
-    const controllers = (rig.controllers ?? []).map((each) =>
-      each.max_power_w ? { ...each, max_power_w: each.max_power_w * 1.5 } : each,
-    );
-    yield ["50 % more solar", { arrays, ...(controllers.length ? { controllers } : {}) }];
-  }
+  const { battery_wh, solar_w } = rigFacts(rig);
+  if (battery_wh) yield ["50 % more battery", mergePatch(rig, withSize(rig, { battery_wh: battery_wh * 1.5 }))];
+  if (solar_w) yield ["50 % more solar", mergePatch(rig, withSize(rig, { array_w: solar_w * 1.5 }))];
 }
 
 // Rows for the reader, in the order of the service.
