@@ -81,9 +81,14 @@ def adverse_table(steps: AdverseSteps = ADVERSE) -> list[dict[str, Any]]:
     Returns
     -------
     list of dict
-        ``name``, ``value``, ``reason``.
+        ``name``, ``unit``, ``value``, ``reason``.
     """
     return [
-        {"name": name, "value": value, "reason": REASONS[name]}
+        {
+            "name": name,
+            "unit": "K" if name.endswith("_k") else "1",
+            "value": value,
+            "reason": REASONS[name],
+        }
         for name, value in asdict(steps).items()
     ]

@@ -9,11 +9,12 @@ from noonhold.projection import Projection, projection_of
 from noonhold.rig import Rig
 from noonhold.scenario import Scenario
 from noonhold.simulation.rig_tables import TableFactory, rig_tables
-from noonhold.simulation.simulation_case import DEFAULT_STEP_S, prepare
+from noonhold.simulation.simulation_case import DEFAULT_STEP_S, SimulationCase, prepare
 from noonhold.stay import Stay
 from noonhold.sustained import Sustained
 from noonhold.verdict import DayVerdicts, Summary, judge, summarise
 from noonhold.weather.catalogue import Catalogue, Near
+from noonhold.weather.clock import DAY_S
 from noonhold.weather.selection import Reader, is_far, select_weather
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_request import WeatherRequest
@@ -94,8 +95,16 @@ def run_projection(
         days=days,
         summary=summarise(projection, days),
         near=selected.near,
-        notes=selected.notes + selected.table.notes,
+        notes=selected.notes + selected.table.notes + _charge_notes(case),
         sustained=sustained_of(projection, case, days, weather),
         stay=stay_of(projection, case, weather, catalogue, read, tables),
         far=selected.near is not None and is_far(selected.near),
     )
+
+
+def _charge_notes(case: SimulationCase) -> tuple[str, ...]:
+    """Return what a settled charge assumes."""
+    if not case.spin_up or case.day_repeats:
+        return ()
+    days = case.spin_up * case.forcing.interval_s // DAY_S
+    return (f"a settled battery was full {days} days before the first",)

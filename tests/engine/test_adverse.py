@@ -22,6 +22,7 @@ def test_every_step_has_a_reason_and_is_a_step() -> None:
     rows = adverse_table()
     assert [row["name"] for row in rows] == list(asdict(ADVERSE))
     assert all(row["reason"] for row in rows)
+    assert {row["name"]: row["unit"] for row in rows}["outdoor_offset_k"] == "K"
     assert ADVERSE.outdoor_offset_k > 0.0
     assert all(ADVERSE.__dict__[n] < 1.0 for n in ("array_factor", "cooler_capacity_factor"))
     assert all(ADVERSE.__dict__[n] > 1.0 for n in ("cooler_power_factor", "load_factor"))

@@ -10,7 +10,7 @@ from noonhold.errors import StationNotFoundError
 from noonhold.projection import project
 from noonhold.projection_result import ProjectionResult, run_projection
 from noonhold.quantities import Cause, Verdict
-from noonhold.rig import Battery, Controller, Rig
+from noonhold.rig import Battery, Controller, Policy, Rig
 from noonhold.samples import weather_folder
 from noonhold.scenario import Scenario, Start
 from noonhold.verdict import judge
@@ -177,3 +177,54 @@ def test_a_station_that_is_named_must_be_near_unless_far_is_allowed() -> None:
         assert told.far
         assert f"The weather is that of {site.name}" in sentence(told)
     assert not answer(rig(), scene(place=here, start=SETTLED), asked, near).far
+
+
+def test_a_battery_full_before_a_stretch_is_an_assumption_that_is_told() -> None:
+    near = scan(weather_folder())
+    station = near.stations[0]
+    asked = TypicalYear(7, 1, 3, station=station.station_id, allow_far=True)
+    full = "a settled battery was full 3 days before the first"
+    assert full in answer(rig(), scene(start=Start(None, None, 3)), asked, near).notes
+    assert full not in answer(rig(), scene(start=Start(None, None, 3))).notes
+
+
+def test_sentences_do_not_contradict_themselves() -> None:
+    """No "n days" of one, no clause about a charge that is at its reserve from the first moment."""
+    empty = answer(with_sizes(9000.0, 400.0), scene(start=replace(SETTLED, state_of_charge=0.05)))
+    assert sentence(empty).startswith(
+        "Does not hold today: it begins with the battery at its reserve."
+    )
+    cool = replace(HOT, high_c=6.0, low_c=-4.0, dew_point_c=-8.0)
+    easy = scene(start=SETTLED, comfort=replace(scene().comfort, limit=45.0))
+    mild = answer(with_sizes(9000.0, 1200.0), easy, cool)
+    assert sentence(mild).startswith("Needs no cooling: without it the cabin stays at or below")
+    for policy, said in (
+        (Policy.OFF, "because the cooler may not run then"),
+        (Policy.LOW_ONLY, "because only the low stage may run then"),
+    ):
+        operation = replace(scene().operation, policy=policy, set_point_c=20.0)
+        comfort = replace(scene().comfort, limit=20.5)
+        held_back = scene(start=SETTLED, operation=operation, comfort=comfort)
+        found = answer(with_sizes(20000.0, 1200.0), held_back)
+        if found.summary.first_cause is Cause.SCHEDULE:
+            assert said in sentence(found)
+    bare = replace(with_sizes(9000.0, 1200.0), cooler=None)
+    assert "without a cooler" in sentence(answer(bare, scene(start=SETTLED)))
+
+
+def test_a_stay_of_one_day_is_no_plural_and_dates_have_no_invented_year() -> None:
+    near = scan(weather_folder())
+    site = near.stations[0].site
+    place = replace(
+        scene().place, latitude=site.latitude, longitude=site.longitude,
+        elevation_m=site.elevation_m,
+    )  # fmt: skip
+    asked = replace(YEAR, station=near.stations[0].station_id)
+    said = set()
+    for usable_wh in np.linspace(2000.0, 9000.0, 8):
+        found = answer(with_sizes(float(usable_wh), 500.0), scene(place=place, start=SETTLED),
+                       asked, near)  # fmt: skip
+        assert "2025" not in sentence(found)
+        assert "one days" not in sentence(found)
+        said.add("it holds for one day;" in sentence(found))
+    assert True in said

@@ -96,7 +96,7 @@ def test_a_value_that_does_not_exist_is_null(client: FlaskClient) -> None:
     assert told["summary"]["comfortable_fraction"] is None
     assert told["summary"]["peak_comfort"] is None
     assert told["days"][0]["first_failure_hour"] is None
-    assert "Nothing was judged" in told["summary"]["sentence"]
+    assert "Comfort was not judged" in told["summary"]["sentence"]
 
 
 @pytest.mark.parametrize("name", REQUESTS)

@@ -10,6 +10,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from jsonschema import Draft202012Validator
 
+from noonhold.adverse import adverse_table
 from noonhold.documents.warm_up_document import load_warm_up
 from noonhold.studies.warm_up.warm_up_study import WARM_UP_CAUTION, warm_up
 from noonhold.verdict import CAUTIONS
@@ -366,3 +367,8 @@ def test_a_sizing_is_drawn_where_a_picture_is_asked_for(client: FlaskClient, nam
         "/v1/sizings?fields=sentence", json=request_for(name), headers={"Accept": "image/png"}
     )
     assert picked.get_json()["type"] == "/problems/invalid-query"
+
+
+def test_the_steps_of_the_adverse_twin_stand_with_their_reasons(client: FlaskClient) -> None:
+    told = client.get("/v1/quantities").get_json()["adverse_steps"]
+    assert told == adverse_table()

@@ -39,6 +39,7 @@ Reader = Callable[[Path], WeatherTable]
 _NOTED_ELEVATION_M = 50.0
 # About 2 K of air: more than the adverse twin allows for; common practice, no source.
 MOST_HEIGHT_M = 300.0
+_CANDIDATES = 20  # nearest stations among which one at the place's height is looked for
 # Typical years carry old labels; a recent common year makes the clock follow recent rules.
 LABEL_YEAR = 2025
 
@@ -277,15 +278,36 @@ def is_far(near: Near) -> bool:
     return near.distance_km > DEFAULT_LIMIT_KM or height_m > MOST_HEIGHT_M
 
 
+def _nearest(asked: TypicalYear, place: Place, catalogue: Catalogue) -> Near:
+    """Return the nearest station at about the place's height, or refuse."""
+    found = catalogue.nearest(
+        place.latitude, place.longitude, place.elevation_m, asked.max_distance_km, _CANDIDATES
+    )
+    for near in found:
+        if abs(near.elevation_difference_m or 0.0) <= MOST_HEIGHT_M:
+            return near
+    nearest = found[0]
+    difference = nearest.elevation_difference_m or 0.0
+    raise StationNotFoundError.single(
+        "/station",
+        f"no station within {asked.max_distance_km:g} km of the place is at about its height; the"
+        f" nearest, {nearest.station.station_id} ({nearest.station.site.name}), stands"
+        f" {abs(difference):,.0f} m {'higher' if difference > 0.0 else 'lower'}: its weather is"
+        " another place's",
+        float(difference),
+        f"at most {MOST_HEIGHT_M:g} m, or a station named with allow_far",
+    )
+
+
 def _refuse_far(near: Near) -> None:
     """Refuse a named station whose weather is another place's."""
     if not is_far(near):
         return
-    height_m = abs(near.elevation_difference_m or 0.0)
+    difference = near.elevation_difference_m or 0.0
     raise StationNotFoundError.single(
         "/station",
-        f"stands {near.distance_km:,.0f} km from the place and {height_m:,.0f} m higher or lower:"
-        " its weather is another place's",
+        f"stands {near.distance_km:,.0f} km from the place and {abs(difference):,.0f} m"
+        f" {'higher' if difference > 0.0 else 'lower'}: its weather is another place's",
         near.station.station_id,
         f"at most {DEFAULT_LIMIT_KM:g} km and {MOST_HEIGHT_M:g} m, or allow_far",
     )
@@ -295,9 +317,7 @@ def _typical_year(
     asked: TypicalYear, place: Place, spin_up_days: int, catalogue: Catalogue, read: Reader
 ) -> Selected:
     if asked.station is None:
-        near = catalogue.nearest(
-            place.latitude, place.longitude, place.elevation_m, asked.max_distance_km
-        )[0]
+        near = _nearest(asked, place, catalogue)
     else:
         station = catalogue.get(asked.station)
         near = _seen_from(station, place)

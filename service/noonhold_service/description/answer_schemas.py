@@ -367,11 +367,24 @@ class StudyNumberSchema(Schema):
     reason = text("Why that default.", null=True)
 
 
+class AdverseStepSchema(Schema):
+    """By how much the adverse twin's day is worse than the day as stated, all steps at once."""
+
+    name = text("What is worse.")
+    unit = text("As UDUNITS writes it; 1 for a factor.")
+    value = real("An offset in that unit, or a factor.")
+    reason = text("Why so much, with the source.")
+
+
 class QuantityListSchema(Schema):
     """Every number there is."""
 
     quantities = many(fields.Nested(QuantitySchema), "By name.")
     study_numbers = many(fields.Nested(StudyNumberSchema), "By study and place.")
+    adverse_steps = many(
+        fields.Nested(AdverseStepSchema),
+        "A day that holds while its adverse twin fails holds narrowly.",
+    )
 
 
 class NoQuerySchema(Schema):

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date, datetime, timedelta, timezone
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -216,10 +217,10 @@ def test_own_columns_need_an_offset() -> None:
 
 
 def test_a_typical_year_comes_from_the_nearest_station_at_the_places_pressure(
-    tmp_path: object,
+    tmp_path: Path,
 ) -> None:
     table = year()
-    site = replace(table.site, elevation_m=500.0, latitude=38.2, longitude=-135.0)
+    site = replace(table.site, elevation_m=1250.0, latitude=38.2, longitude=-135.0)
     table = replace(table, site=site)
     station = Station("here", site, "epw", tmp_path)
     catalogue = Catalogue((station,), ())
@@ -227,7 +228,7 @@ def test_a_typical_year_comes_from_the_nearest_station_at_the_places_pressure(
     selected = select_weather(asked, PLACE, 0, catalogue, read=lambda _: table)
     assert selected.near is not None
     assert selected.near.distance_km == pytest.approx(22.2, abs=0.2)
-    ratio = standard_pressure(1500.0) / standard_pressure(500.0)
+    ratio = standard_pressure(1500.0) / standard_pressure(1250.0)
     assert selected.table.pressure == pytest.approx(101325.0 * ratio)
     assert any("below" in note for note in selected.notes)
     by_name = select_weather(
@@ -236,3 +237,20 @@ def test_a_typical_year_comes_from_the_nearest_station_at_the_places_pressure(
     assert (by_name.table.temp_air == selected.table.temp_air).all()
     with pytest.raises(StationNotFoundError):
         select_weather(asked, Place(0.0, 0.0, 0.0), 0, catalogue, lambda _: table)
+
+
+def test_without_a_name_the_nearest_station_at_about_the_places_height_is_taken(
+    tmp_path: Path,
+) -> None:
+    table = year()
+    here = replace(table.site, latitude=38.0, longitude=-135.0)
+    peak = Station("peak", replace(here, elevation_m=1801.0), "epw", tmp_path)
+    camp = Station("camp", replace(here, latitude=38.5, elevation_m=1201.0), "epw", tmp_path)
+    asked = TypicalYear(7, 1)
+    chosen = select_weather(asked, PLACE, 0, Catalogue((peak, camp), ()), lambda _: table)
+    assert chosen.near is not None
+    assert chosen.near.station is camp
+    for height_m in (1801.0, 1199.0):
+        alone = Station("alone", replace(here, elevation_m=height_m), "epw", tmp_path)
+        with pytest.raises(StationNotFoundError, match=r"301 m (higher|lower)"):
+            select_weather(asked, PLACE, 0, Catalogue((alone,), ()), lambda _: table)

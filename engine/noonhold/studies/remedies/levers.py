@@ -179,7 +179,9 @@ def _shades(request: ProjectionRequest, _: Cause) -> Iterator[Change]:
         return
     shaded = replace(place, shade=(*place.shade, _SHADE))
     changed = replace(request, scenario=replace(request.scenario, place=shaded))
-    words = "With the cabin in the shade of a tree or a wall from 09:00 to 18:00, arrays in the sun"
+    words = (
+        "With the cabin in the shade of a tree or a wall from 09:00 to 18:00, arrays in the sun,"
+    )
     yield Change(Lever.SHADE, words, None, None, changed)
 
 
