@@ -1,4 +1,4 @@
-"""A headless Chromium that sees nothing but loopback, and tells what it complains of and reaches.
+"""A headless Chromium that sees nothing but loopback, and reports what it complains of and reaches.
 
 Import the fixture where it is needed (``from tests.browser import browser as browser`` in a
 ``conftest.py``). ``.ci/run`` installs the browser and sets ``TESTS_NEED_ALL_TOOLS``, so that there

@@ -47,7 +47,7 @@ def words(text: str) -> set[str]:
 
 
 def says_nothing(entry: Entry) -> bool:
-    """Whether an entry tells no more than its name and type do; a shape or a unit is more."""
+    """Whether an entry says no more than its name and type do; a shape or a unit is more."""
     return "shape" not in entry.kind and words(entry.text) <= words(entry.name + " " + entry.kind)
 
 

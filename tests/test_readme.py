@@ -4,7 +4,7 @@ from pathlib import Path
 
 from PIL import Image
 
-AGAIN = "draw the README's pictures anew: python docs/draw.py"
+AGAIN = "redraw the README's pictures: python docs/draw.py"
 
 
 def pictures(checkout: Path) -> dict[str, str]:

@@ -1,4 +1,4 @@
-"""What a batch refuses to begin with, told as one error."""
+"""What a batch refuses to begin with, as one error."""
 
 from __future__ import annotations
 

@@ -77,7 +77,7 @@ class LazyGroup(click.Group):
         return None if found is None else found.load()
 
     def invoke(self, ctx: click.Context) -> object:
-        """Run a command; whatever ends it is told in a line and has a code of the table."""
+        """Run a command; every error ends it with one line and a code of the table."""
         try:
             return super().invoke(ctx)
         except (click.exceptions.Exit, click.UsageError):

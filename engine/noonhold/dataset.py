@@ -46,7 +46,7 @@ def _uncooled(projection: Projection) -> FloatArray:
     return projection.uncooled[:, ch.CABIN]
 
 
-# What an interval tells, in the order of a reader's interest.
+# Variables of an interval, in the order of a reader's interest.
 VARIABLES: Final[dict[str, Maker]] = {
     "outdoor_temperature_c": _channel(ch.OUTDOOR),
     "cabin_temperature_c": _channel(ch.CABIN),

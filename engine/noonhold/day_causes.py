@@ -179,9 +179,9 @@ def first_causes(
 
     Notes
     -----
-    First in time among what failed. Discomfort is energy's where energy held the cooler back at
+    First in time among what failed. Discomfort is energy's where energy limited the cooler at
     that moment or at any moment of the window before, which then is the first failure. Otherwise
-    it is told by what the cooler did at the first discomfort: the schedule's where no stage, or
+    it is decided by what the cooler did at the first discomfort: the schedule's where no stage, or
     not the highest, might run; the capacity's where the highest stage was full out, or there is no
     cooler; the measure's where the cabin air was at its set point. A cooler that was full out and
     had not yet met its set point in this window, but did so before the warmest hour of the day,

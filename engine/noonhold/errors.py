@@ -81,7 +81,7 @@ def prefix_pointers(faults: Iterable[Fault], prefix: str) -> list[Fault]:
 
 
 class NoonholdError(Exception):
-    """The root of the tree: one or more faults, told at once.
+    """Base class: one or more faults, reported together.
 
     Parameters
     ----------

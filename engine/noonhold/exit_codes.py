@@ -1,8 +1,8 @@
 """What the command ``noonhold`` leaves with: one table for code, help and manual.
 
-Codes from 64 to 78 are those of BSD's ``sysexits.h``; 128 and more are how shells tell of a signal.
-1 says that a comparison found a difference and nothing else, so that a nightly job can tell drift
-from a command that failed.
+Codes from 64 to 78 are those of BSD's ``sysexits.h``; 128 and more are how shells report a signal.
+1 says that a comparison found a difference and nothing else, so that a nightly job can distinguish
+drift from a command that failed.
 """
 
 from __future__ import annotations

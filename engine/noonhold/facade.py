@@ -484,7 +484,7 @@ def calibrate(
     events: Sequence[Document] | None = None,
     options: Document | None = None,
 ) -> StudyReport:
-    """Fit a rig to a field log and say what the log can tell.
+    """Fit a rig to a field log and say which factors the log identifies.
 
     Parameters
     ----------
@@ -519,8 +519,8 @@ def calibrate(
     loaded = load_calibration(document, lambda _: known)
     asked = loaded.value
     found = calibration_study.calibrate(asked.setup, asked.log, asked.options)
-    told = dump_calibration(found, given=asked.rig_document)
-    return _study("calibration", found, told, (), loaded, told["factors"])
+    answer = dump_calibration(found, given=asked.rig_document)
+    return _study("calibration", found, answer, (), loaded, answer["factors"])
 
 
 def _log(

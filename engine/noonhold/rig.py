@@ -78,7 +78,7 @@ class Layer:
 
 @dataclass(frozen=True)
 class FixedCoefficients:
-    """Surface coefficients held constant, as standard test cases ask; ``None`` means computed.
+    """Constant surface coefficients, as standard test cases ask; ``None`` means computed.
 
     ``inside_film`` and ``outside_film`` combine convection and radiation into one coefficient to
     the air and so switch off the separate long-wave exchange of that face.
@@ -135,7 +135,7 @@ class Panel:
 
 @dataclass(frozen=True)
 class Cover:
-    """A cover drawn over a window: what it lets through, throws back and insulates."""
+    """A cover drawn over a window: what it transmits, reflects and insulates."""
 
     position: CoverPosition
     solar_transmittance: float

@@ -58,7 +58,7 @@ class DayVerdicts:
     cooling_margin_w : numpy.ndarray, shape (d,)
         Least that the highest allowed stage had to spare in the judged time, looked at in every
         interval where most was asked of it; below zero what it lacked to land on the set point in
-        one step. NaN where no stage was asked for anything, or energy held it back. [W]
+        one step. NaN where no stage was asked for anything, or energy limited it. [W]
     cooling_margin_hour : numpy.ndarray, shape (d,)
         Hour of the clock at which that interval begins. [h]
     lowest_charge, charge_at_end : numpy.ndarray, shape (d,)
@@ -295,7 +295,7 @@ def summarise(projection: Projection, days: DayVerdicts) -> Summary:
     record = projection.record
     judged_s = float(record[:, ch.JUDGED_S].sum())
     needing = int(days.needs_cooling.sum())
-    held = int((days.needs_cooling & days.holds).sum())
+    holding = int((days.needs_cooling & days.holds).sum())
     failures = np.flatnonzero(~days.holds)
     lowest = int(np.argmin(record[:, ch.STORED_LOWEST]))
     size = projection.rig.battery.usable_energy_wh
@@ -306,8 +306,8 @@ def summarise(projection: Projection, days: DayVerdicts) -> Summary:
         holding_days=int(days.holds.sum()),
         narrow_days=int((days.verdict == int(Verdict.NARROWLY)).sum()),
         days_needing_cooling=needing,
-        holding_days_needing_cooling=held,
-        feasible_fraction=held / needing if needing else None,
+        holding_days_needing_cooling=holding,
+        feasible_fraction=holding / needing if needing else None,
         comfortable_fraction=float(record[:, ch.COMFORTABLE_S].sum()) / judged_s
         if judged_s
         else None,

@@ -38,8 +38,8 @@ def sentence(found: ProjectionResult) -> str:
         Two to four short sentences: the days asked for, day after day, the stay, and where the
         weather comes from far away, that.
     """
-    told = [_asked(found), _day_after_day(found), _stay(found), _far(found)]
-    return " ".join(each for each in told if each)
+    sentences = [_asked(found), _day_after_day(found), _stay(found), _far(found)]
+    return " ".join(each for each in sentences if each)
 
 
 def _asked(found: ProjectionResult) -> str:

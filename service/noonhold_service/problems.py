@@ -1,4 +1,4 @@
-"""Problems by RFC 9457: the kinds there are, and how one is told."""
+"""Problems by RFC 9457: the kinds there are, and how one is sent."""
 
 from __future__ import annotations
 
@@ -236,7 +236,7 @@ class ProblemResponse:
 
 
 class ProblemError(Exception):
-    """A problem to be told to the client.
+    """A problem to be sent to the client.
 
     Parameters
     ----------
@@ -257,11 +257,11 @@ class ProblemError(Exception):
         faults: Iterable[Fault] = (),
         headers: Mapping[str, str] | None = None,
     ) -> None:
-        self.told = ProblemResponse(KINDS[slug], detail, tuple(faults), dict(headers or {}))
+        self.response = ProblemResponse(KINDS[slug], detail, tuple(faults), dict(headers or {}))
         super().__init__(detail)
 
 
-def as_document(told: ProblemResponse, request_id: str | None = None) -> dict[str, Any]:
+def as_document(problem: ProblemResponse, request_id: str | None = None) -> dict[str, Any]:
     """Return a problem as RFC 9457 writes it.
 
     Parameters
@@ -276,16 +276,16 @@ def as_document(told: ProblemResponse, request_id: str | None = None) -> dict[st
         there are more.
     """
     document: dict[str, Any] = {
-        "type": told.kind.uri,
-        "title": told.kind.title,
-        "status": told.kind.status,
-        "detail": told.detail,
+        "type": problem.kind.uri,
+        "title": problem.kind.title,
+        "status": problem.kind.status,
+        "detail": problem.detail,
     }
     if request_id is not None:
         document["request_id"] = request_id
-    if told.faults:
-        document["errors"] = [_fault(each) for each in told.faults[:MOST_FAULTS]]
-        omitted = told.omitted + max(len(told.faults) - MOST_FAULTS, 0)
+    if problem.faults:
+        document["errors"] = [_fault(each) for each in problem.faults[:MOST_FAULTS]]
+        omitted = problem.omitted + max(len(problem.faults) - MOST_FAULTS, 0)
         if omitted:
             document["errors_omitted"] = omitted
     return document
@@ -312,7 +312,7 @@ def _short(value: Any) -> Any:
     return [_short(each) for each in value] if isinstance(value, list) else value
 
 
-def respond(told: ProblemResponse, request_id: str | None = None) -> Response:
+def respond(problem: ProblemResponse, request_id: str | None = None) -> Response:
     """Return a problem as a response.
 
     Parameters
@@ -321,9 +321,9 @@ def respond(told: ProblemResponse, request_id: str | None = None) -> Response:
         Of the request that met it.
     """
     response: Response = current_app.response_class(
-        current_app.json.dumps(as_document(told, request_id)),
-        status=told.kind.status,
+        current_app.json.dumps(as_document(problem, request_id)),
+        status=problem.kind.status,
         mimetype=MEDIA_TYPE,
     )
-    response.headers.update(told.headers)
+    response.headers.update(problem.headers)
     return response

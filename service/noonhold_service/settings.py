@@ -88,7 +88,7 @@ class Settings:
     allowed_origins : tuple of str
         Web origins that browsers may call from; ``*`` for all, empty for none.
     key_hashes : tuple of str
-        SHA-256 of the bearer keys that are let in, in hexadecimal; empty lets everyone in.
+        SHA-256 of the bearer keys that are admitted, in hexadecimal; empty admits everyone.
     """
 
     host: str = "127.0.0.1"

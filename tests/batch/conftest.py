@@ -1,7 +1,7 @@
 """One small sweep that most tests of the batch look at: two rigs, good and broken weather.
 
 Nothing here imports ``batch`` or ``engine``: pytest loads this file before it configures itself,
-and numba would then keep its machine code where stale code is not told apart.
+and numba would then keep its machine code where stale code is not recognised.
 """
 
 import gzip

@@ -104,7 +104,7 @@ def test_a_file_that_was_lost_is_tried_again_and_others_on_request(
     sweep: Callable[..., list[object]], weather: Path, tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:  # fmt: skip
-    """A worker that does not see a file tells so, and the next run of the same command reads it."""
+    """A worker that does not see a file says so, and the next run of the same command reads it."""
     folder, out = tmp_path / "weather", tmp_path / "r.zarr"
     shutil.copytree(weather, folder)
     (folder / "z_broken.epw").write_text("LOCATION,nowhere")

@@ -1,4 +1,4 @@
-"""Results of other versions: read as far as they go, and what they lack is told."""
+"""Results of other versions: read as far as they go, and what they lack is reported."""
 
 import csv
 import io

@@ -106,7 +106,7 @@ def test_shortened_names_stay_apart() -> None:
         assert len(set(found.values())) == len(near)
         assert found["Reno"] == "Reno"
     assert max(map(len, shortened_apart(near, 24).values())) <= 24
-    # Where only the middle tells two apart, and no part of that length holds it.
+    # Where only the middle distinguishes two, and no part of that length contains it.
     twins = ["a" * 30 + "1" + "b" * 30, "a" * 30 + "2" + "b" * 30]
     assert len(set(shortened_apart(twins, 12).values())) == 2
 

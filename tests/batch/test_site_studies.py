@@ -1,4 +1,4 @@
-"""Studies at every site: what they tell is what the study tells there, and bad files are rows."""
+"""Studies at every site: they report what the study reports there, and bad files are rows."""
 
 import json
 import shutil

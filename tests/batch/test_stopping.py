@@ -1,4 +1,4 @@
-"""A sweep that is told to stop, or killed: its workers end with it, and what is done stays."""
+"""A sweep that is stopped, or killed: its workers end with it, and what is done stays."""
 
 import shutil
 import signal
@@ -107,7 +107,7 @@ def test_workers_end_with_a_sweep_and_it_goes_on_later(
     if number == signal.SIGKILL:
         assert ended.code == -number
     else:
-        # As a shell tells of a program that a signal ended.
+        # As a shell reports a program that a signal ended.
         assert ended.code == 128 + number, ended.said
         assert f"stopped by {number.name}: what is done is kept" in ended.said
         assert "Traceback" not in ended.said

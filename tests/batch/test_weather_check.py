@@ -1,4 +1,4 @@
-"""``weather check`` and the doubts that a sweep and its tables tell."""
+"""``weather check`` and the doubts that a sweep and its tables report."""
 
 from __future__ import annotations
 

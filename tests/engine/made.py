@@ -143,7 +143,7 @@ def steady(
 
 
 def sun_at(azimuth_deg: npt.ArrayLike, elevation_deg: npt.ArrayLike) -> SolarGeometry:
-    """A sun that stands where it is told to, in clear air or below the horizon."""
+    """A sun at a given place, in clear air or below the horizon."""
     azimuth = np.atleast_1d(np.asarray(azimuth_deg, dtype=float))
     elevation = np.broadcast_to(np.asarray(elevation_deg, dtype=float), azimuth.shape)
     filler = np.zeros_like(azimuth)

@@ -35,7 +35,7 @@ def test_settling_days_warm_the_cabin_and_leave_the_charge() -> None:
         run_cases([prepare(rig(), scene(), TWO_DAYS, spin_up)[0]])[0] for spin_up in (0, 24)
     )
     assert (len(whole), len(settled)) == (48, 24)
-    # The charge starts anew when the answer does; the cabin goes on.
+    # The charge starts again when the answer does; the cabin goes on.
     assert settled[0, ch.STORED] == pytest.approx(whole[0, ch.STORED], abs=1.0)
     fresh = run_cases([prepare(rig(), scene(), TWO_DAYS.slice(24, 24))[0]])[0]
     assert settled[0, ch.CABIN] > fresh[0, ch.CABIN] + 0.5

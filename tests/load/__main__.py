@@ -1,6 +1,6 @@
 """``python -m tests.load capacity|soak|stop``: figures of the service under load, with its own.
 
-They are of the machine and of whatever else runs on it: the load is told beside them.
+They are of the machine and of whatever else runs on it: the load is printed beside them.
 """
 
 import os

@@ -33,7 +33,7 @@ class Page:
         self.driver = browser.driver
 
     def open(self, fragment: str = "", address: str | None = None) -> None:
-        """Load the page anew with a scenario in its link, and wait for an answer or a trouble."""
+        """Load the page again with a scenario in its link, and wait for an answer or a trouble."""
         self.browser.open("about:blank")
         self.browser.open(f"{address or self.address}/{fragment}")
         self.wait(lambda: self.state() in ("answered", "trouble"))

@@ -184,7 +184,7 @@ def test_everything_is_reached_and_used_by_keyboard(page: Page) -> None:
     ):
         assert name in seen, f"{name} is not reached by the tabulator"
     assert seen.index("rig") < seen.index("month") < seen.index("shade") < seen.index("hour")
-    # And used: an arrow in a list of choices asks anew.
+    # And used: an arrow in a list of choices asks again.
     before, sentence = page.answers(), page.text("#context")
     page.run("document.querySelector('input[name=day]:checked').focus()")
     page.driver.switch_to.active_element.send_keys(Keys.ARROW_DOWN)

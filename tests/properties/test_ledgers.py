@@ -69,7 +69,7 @@ def closes(projection: Projection, stored_wh: float) -> None:
 
 
 @given(rigs(), scenarios(), days())
-# Shrinking a whole rig takes minutes and tells little: the ledgers name what broke.
+# Shrinking a whole rig takes minutes and shows little: the ledgers name what broke.
 @settings(max_examples=30, phases=(Phase.explicit, Phase.generate))
 def test_any_rig(rig: Rig, scenario: Scenario, day: HotDay) -> None:
     table = select_weather(day, scenario.place, 0, NO_STATIONS).table

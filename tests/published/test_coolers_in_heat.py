@@ -14,7 +14,7 @@
   taken), which costs 0.05 of the capacity; but the flow curve is of a coil at sea level, and in
   thin air saturated air holds 1.31 times the enthalpy a kelvin, which gives a wet coil 0.04 back.
   Both together make 0.930 of 0.938 now and 0.92 published (0.984, 0.966, 0.948 at the lower
-  heights). The pair is left out: nothing published tells the parts apart or what the power does,
+  heights). The pair is left out: nothing published separates the parts or says what the power does,
   and the rest of the difference, 0.01, has the size of the table's last digit.
 - ASHRAE Handbook - Fundamentals 2017, ch. 1 table 1: density of the standard atmosphere over that
   at sea level is the ratio of its pressures, for air of one temperature.

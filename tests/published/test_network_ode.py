@@ -1,4 +1,4 @@
-"""The cabin network against an adaptive solver on the same equations, written anew here.
+"""The cabin network against an adaptive solver on the same equations, written again here.
 
 The time loop's network is implicit Euler with coefficients of the step's start. Here the same
 physics stands as ordinary differential equations: nodes, contents and air are states, the faces,

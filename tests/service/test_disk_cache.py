@@ -53,7 +53,7 @@ def test_headers_are_read_once_and_again_where_a_file_changed(
     first, read = start(tmp_path / "cache", weather)
     assert (first, read) == (plain, 4)
     again, read = start(tmp_path / "cache", weather)
-    # Only the one that is no weather file is looked at anew.
+    # Only the one that is no weather file is read again.
     assert (again, read) == (plain, 1)
     os.utime(plain.stations[0].path, (1, 1))
     assert start(tmp_path / "cache", weather) == (plain, 2)

@@ -25,7 +25,7 @@ FAR = request_with(
 
 
 class StandIn:
-    """Answers as PVGIS does, with whatever it is told to, and remembers what it was asked."""
+    """Answers as PVGIS does, with what the test sets, and remembers what it was asked."""
 
     def __init__(self) -> None:
         self.asked: list[dict[str, str]] = []

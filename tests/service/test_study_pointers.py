@@ -105,7 +105,7 @@ def test_a_projections_own_pointers_are_those_of_its_document(client: FlaskClien
 
 
 OWN_HOURS = REQUESTS["own_hours"].document
-# More than any sky gives an hour after sunrise; only where the place is known can it be told.
+# More than any sky gives an hour after sunrise; it can be recognised only where the place is known.
 TOO_BRIGHT = changed(
     OWN_HOURS["weather"], ("/hourly/columns/ghi/11", 1400), ("/hourly/columns/ghi/0", None)
 )
@@ -122,7 +122,7 @@ def test_own_columns_are_told_at_their_place(client: FlaskClient, name: str) -> 
     )
     told = faults(client, name, document)
     assert {fault["pointer"] for fault in told} == {f"{base}/weather/hourly/columns/ghi"}
-    assert len(told) == 1, "what variants share with the base is told once"
+    assert len(told) == 1, "what variants share with the base is reported once"
 
 
 @pytest.mark.parametrize("name", BASES)

@@ -39,7 +39,7 @@ def whole(low: int, high: int) -> st.SearchStrategy[int]:
 
 @st.composite
 def projections(draw: st.DrawFn, charges: tuple[float, ...] = (0.3, 0.6, 1.0)) -> Document:
-    """Draw a small rig on a described day: cold ones and hot ones, held and not."""
+    """Draw a small rig on a described day: cold ones and hot ones, holding and failing."""
     rig = changed(
         OWN_RIG,
         ("/battery/usable_energy_wh", draw(whole(4, 40)) * 100),

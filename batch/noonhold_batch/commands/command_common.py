@@ -1,4 +1,4 @@
-"""What the commands share: kinds of options, and errors told instead of traced."""
+"""What the commands share: kinds of options, and error messages instead of tracebacks."""
 
 from __future__ import annotations
 
@@ -22,13 +22,13 @@ ANY_PATH = click.Path(path_type=Path)
 
 
 class OutFile(click.Path):
-    """A file to write, whose folder is there: told before anything is computed for it."""
+    """A file to write, whose folder exists: checked before anything is computed for it."""
 
     def __init__(self) -> None:
         super().__init__(dir_okay=False, path_type=Path)
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        """Return the path, or tell what stands against it."""
+        """Return the path, or fail with what is wrong with it."""
         path = Path(os.fsdecode(super().convert(value, param, ctx)))
         if not path.parent.is_dir():
             self.fail(f"there is no folder {str(path.parent)!r}", param, ctx)
@@ -75,7 +75,7 @@ def tells_faults(command: Callable[..., None]) -> Callable[..., None]:
     """
 
     @functools.wraps(command)
-    def told(*args: Any, **kwargs: Any) -> None:
+    def wrapped(*args: Any, **kwargs: Any) -> None:
         try:
             command(*args, **kwargs)
         except NoonholdError as exc:
@@ -83,4 +83,4 @@ def tells_faults(command: Callable[..., None]) -> Callable[..., None]:
                 click.echo(f"error: {fault}", err=True)
             sys.exit(ExitCode.BAD_INPUT)
 
-    return told
+    return wrapped

@@ -1,4 +1,4 @@
-"""``map``: stations coloured by the share of days held, marked by what fails first."""
+"""``map``: stations coloured by feasible fraction, marked by what fails first."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a long command does when it is told to stop: let its workers go, say so, and leave."""
+"""What a long command does on a signal to stop: end its workers, say so, and exit."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from typing import Any, NoReturn
 import click
 
 _SIGNALS = (signal.SIGINT, signal.SIGTERM)
-_BY_SIGNAL = 128  # plus the signal's number: how shells tell of a program that a signal ended
+_BY_SIGNAL = 128  # plus the signal's number: how shells report a program that a signal ended
 
 
 class StoppedError(BaseException):

@@ -90,8 +90,8 @@ def size(
 ) -> None:
     """Find the size that holds the asked share of a year's days, at every site.
 
-    Every size that is told was run through the whole year. A rig that no size of the range makes
-    good is told apart: energy or cooler.
+    Every size reported was run through the whole year. A rig that no size of the range makes
+    good is reported with its cause: energy or cooler.
     """
     given = _STEPS[what] if step is None else step
     if not 0.0 < least < most or not 0.0 < given <= most - least:

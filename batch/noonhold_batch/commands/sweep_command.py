@@ -44,7 +44,7 @@ class KelvinShift(click.FloatRange):
     def convert(
         self, value: Any, param: click.Parameter | None, ctx: click.Context | None
     ) -> float:
-        """Return the number, or tell what stands against it."""
+        """Return the number, or fail with what is wrong with it."""
         number = float(super().convert(value, param, ctx))
         if math.isnan(number):
             self.fail("nan is no number of kelvin", param, ctx)

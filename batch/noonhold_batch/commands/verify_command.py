@@ -1,4 +1,4 @@
-"""``verify``: a stored result held against the checksums of its chunks."""
+"""``verify``: a stored result checked against the checksums of its chunks."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""``weather check``: files held against the rules of plausible weather."""
+"""``weather check``: files checked against the rules of plausible weather."""
 
 from __future__ import annotations
 
@@ -25,10 +25,10 @@ def weather() -> None:
 @click.argument("files", nargs=-1, required=True, type=click.Path(exists=True, path_type=Path))
 @tells_faults
 def check(files: tuple[Path, ...]) -> None:
-    """Hold FILES, or all files of folders, against the rules of plausible weather.
+    """Check FILES, or all files of folders, against the rules of plausible weather.
 
-    Every flag is told with its rule and source: a note is worth knowing, a doubt says that verdicts
-    may be wrong, refused is what cannot be read. Leaves with 3 where a file is doubted or refused.
+    Every flag names its rule and source: a note is worth knowing, a doubt says that verdicts may
+    be wrong, refused is what cannot be read. Exits with 3 where a file is doubted or refused.
     """
     paths = [
         found for path in files for found in (weather_paths(path) if path.is_dir() else [path])

@@ -99,7 +99,7 @@ def regions_of(result: xr.Dataset, path: Path) -> dict[str, str]:
     Raises
     ------
     BatchError
-        Where the file holds no polygons, or the result does not tell where its sites stand.
+        Where the file holds no polygons, or the result does not say where its sites are.
     """
     require(result, ("latitude", "longitude"), "a table by polygons")
     polygons = read_regions(path)

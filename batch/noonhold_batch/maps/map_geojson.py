@@ -62,7 +62,7 @@ def to_geojson(maps: list[RigPoints], said: str) -> dict[str, Any]:
     -------
     dict
         A FeatureCollection; longitude before latitude, WGS 84. Stations without coordinates are
-        told in ``unplaced``.
+        listed in ``unplaced``.
     """
     return {
         "type": "FeatureCollection",

@@ -61,7 +61,7 @@ class RigPoints:
     points : tuple of Point
         Stations whose coordinates are known.
     unplaced : tuple of str
-        Stations whose file did not even tell where they stand.
+        Stations whose file does not even say where they are.
     """
 
     rig: str

@@ -30,7 +30,7 @@ def write_netcdf(
     out : pathlib.Path
         The file, written aside and renamed.
     variables : sequence of str, optional
-        Only these, and what tells where and when they are; all by default.
+        Only these and their coordinates; all by default.
     steps : mapping of str to float, optional
         Variables that are kept as whole multiples of a step, which takes far less space.
 

@@ -110,8 +110,8 @@ def written_by(result: xr.Dataset) -> str:
     Returns
     -------
     str
-        The release and the first digits of the model's hash, which tells two states of one release
-        apart; that it is not known where the result does not tell.
+        The release and the first digits of the model's hash, which distinguishes two states of one
+        release; that it is not known where the result does not say.
     """
     made_by = json.loads(str(result.attrs.get("versions", "{}")))
     if DISTRIBUTION not in made_by:

@@ -53,7 +53,7 @@ def shortened_apart(names: Iterable[str], width: int) -> dict[str, str]:
     -------
     dict of str to str
         Name to short name. The middle is left out where that keeps all apart, else what lies
-        nearer to an end; where no part of that length tells them apart, they are longer.
+        nearer to an end; where no part of that length distinguishes them, they are longer.
 
     Examples
     --------

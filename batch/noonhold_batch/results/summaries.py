@@ -143,7 +143,7 @@ def sum_up(days: Days) -> DaysSummary:
         Nothing in it is guessed: what has no days is NaN or None.
     """
     needing = int(days.needs.sum())
-    held = int((days.needs & days.holds).sum())
+    holding = int((days.needs & days.holds).sum())
     failing = days.needs & ~days.holds
 
     def failed(*causes: Cause) -> int:
@@ -157,8 +157,8 @@ def sum_up(days: Days) -> DaysSummary:
     return DaysSummary(
         runs=len(days.needs),
         days_needing_cooling=needing,
-        holding_days=held,
-        share=held / needing if needing else float("nan"),
+        holding_days=holding,
+        share=holding / needing if needing else float("nan"),
         longest_failing_run_d=longest_run(failing),
         first_capacity=failed(Cause.CAPACITY),
         first_energy=failed(Cause.ENERGY_BALANCE, Cause.ENERGY_STORAGE),

@@ -180,13 +180,13 @@ def _mapped(
 
 def _row(study: Callable[[Station, Case], Cells], job: tuple[Case, Station]) -> Cells:
     case, station = job
-    told: Cells = {"rig": case.name, "site": station.station_id}
+    cells: Cells = {"rig": case.name, "site": station.station_id}
     try:
-        return told | study(station, case)
+        return cells | study(station, case)
     except NoonholdError as error:
-        return told | {"reason": " | ".join(str(_of_row(fault)) for fault in error.faults)}
-    except Exception as error:  # whatever one site does, the others are told
-        return told | {"reason": reason_of(error)}
+        return cells | {"reason": " | ".join(str(_of_row(fault)) for fault in error.faults)}
+    except Exception as error:  # whatever one site does, the others are reported
+        return cells | {"reason": reason_of(error)}
 
 
 def _of_row(fault: Fault) -> Fault:

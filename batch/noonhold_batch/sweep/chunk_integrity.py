@@ -1,4 +1,4 @@
-"""Chunks on disk held against their checksums: what is missing or damaged was never computed."""
+"""Chunks on disk checked against their checksums: what is missing or damaged was never computed."""
 
 from __future__ import annotations
 
@@ -174,7 +174,7 @@ def without_blocks(out: Path, faults: list[ChunkFault]) -> MemoryStore:
 
 
 def remove_damaged(faults: list[ChunkFault]) -> set[int]:
-    """Remove damaged chunks, so that their blocks can be written anew.
+    """Remove damaged chunks, so that their blocks can be written again.
 
     Returns
     -------

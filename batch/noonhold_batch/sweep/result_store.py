@@ -179,7 +179,7 @@ def write_block(group: zarr.Group, out: Path, result: BlockResult) -> None:
     Raises
     ------
     FileNotFoundError
-        Where the result was removed in the meantime: a store would begin half of it anew.
+        Where the result was removed in the meantime: a store would begin half of it again.
     """
     if not (out / "zarr.json").is_file():
         raise FileNotFoundError(

@@ -199,7 +199,7 @@ def _case(name: str, document: dict[str, Any]) -> Case:
     free = {key: value for key, value in place.items() if key not in (*_BY_SITE, "timezone")}
     parts = {part: document[part] for part in _PARTS if part in document}
     rig = _collected(lambda: load_rig(document.get("rig"), ("rig",)), faults)
-    # A faulty rig has no names that the scenario could be held against; its own faults still show.
+    # A faulty rig has no names to check the scenario against; its own faults still show.
     known = None if rig is None else rig.value
     parts["place"] = {**_NOWHERE, **free}
     scenario = _collected(lambda: load_scenario(parts, known), faults)

@@ -26,7 +26,7 @@ class SiteFile:
     site_id : str
         The file's name without its suffixes.
     path : pathlib.Path
-        The file, or a folder that is named like one and will be told apart by its run.
+        The file, or a folder that is named like one, which its run will find.
     sha256 : str
         Of its bytes as they lie on disk; empty where it cannot be read.
     """
@@ -112,7 +112,7 @@ class Plan:
         Returns
         -------
         dict of str to str
-            Part to hash, named so that a difference can be told.
+            Part to hash, named so that a difference can be reported.
         """
         found = {f"rig {case.name}": case.fingerprint for case in self.cases}
         found["list of sites"] = fingerprint([site.site_id for site in self.sites])

@@ -23,7 +23,7 @@ class Usage:
     cpu_s : float
         Processor time of the block. [s]
     peak_mb : float
-        Most memory the process ever held; NaN where the system does not say. [MB]
+        Most memory the process ever used; NaN where the system does not say. [MB]
     """
 
     worker: str

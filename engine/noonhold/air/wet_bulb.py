@@ -1,4 +1,4 @@
-"""The wet bulb: a wick that evaporates into moist air, and the air that a wet bulb tells of.
+"""The wet bulb: a wick that evaporates into moist air, and the air that a wet bulb belongs to.
 
 Compiled scalars like those of `air.moist_air`, which offers them too; the equation numbers are
 of the same chapter [1]_.

@@ -39,7 +39,7 @@ __all__ = [
 ]
 
 # Range of the default curves of EnergyPlus and DOE-2 (from memory) for a direct-expansion coil
-# whose air has another mass flow than the rated one; held beyond.
+# whose air has another mass flow than the rated one; constant beyond.
 LEAST_FLOW_RATIO = 0.5
 MOST_FLOW_RATIO = 1.5
 # The air film of finned coils goes with mass velocity: j ~ Re^-0.4, so h ~ G^0.6.

@@ -1,7 +1,7 @@
 """A cooler's rated points made into plain numbers and arrays for compiled code.
 
 All stages share one air flow and one rated sensible heat ratio, so each gets a bypass factor of
-its own from its rated capacity; a rated point that no coil can have is a fault, told with what
+its own from its rated capacity; a rated point that no coil can have is a fault, reported with what
 would be possible.
 
 References

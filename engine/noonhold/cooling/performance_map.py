@@ -3,7 +3,7 @@
 A map is a table over the temperature of the air at the condenser and the wet bulb of the air that
 enters the coil. Between its points it is bilinear; beyond its edges it keeps the edge's value,
 because a polynomial or a straight line carried on past the data soon promises cooling that nobody
-measured. :func:`beyond_map` tells when that happened, so that it can be reported.
+measured. :func:`beyond_map` returns when that happened, so that it can be reported.
 
 References
 ----------

@@ -104,7 +104,7 @@ def _turns(
 
 
 def _set(document: dict[str, Any], path: str, value: float) -> bool:
-    """Set a number at every place that a pointer names; tell whether there was one."""
+    """Set a number at every place that a pointer names; return whether there was one."""
     parts = path.strip("/").split("/")
     if parts[:3] == ["rig", "shell", "box"]:
         return _set_of_box(document, parts[3:], value)

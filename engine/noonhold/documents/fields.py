@@ -138,7 +138,7 @@ class Number(Described):
         self.require_bound()
 
     def require_bound(self) -> None:
-        """Let also the fault of its absence tell unit and range."""
+        """Let the fault of its absence state unit and range, too."""
         self.error_messages = {
             **self.error_messages,
             "required": Problem(str(MESSAGES["required"]), self.bound),

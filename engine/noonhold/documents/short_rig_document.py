@@ -25,7 +25,7 @@ _MARKS: Final = ("outer_size", "walls", "battery_kwh", "roof_array_w", "set_out_
 
 
 class ShortNumber(StudyNumber):
-    """A number of the short form, whose faults tell a usual value beside unit and bounds."""
+    """A number of the short form, whose faults give a usual value beside unit and bounds."""
 
     def __init__(
         self,

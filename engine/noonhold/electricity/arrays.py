@@ -218,7 +218,7 @@ def array_power(
     temperature_coefficient_per_k: float,
     system_loss_fraction: float,
 ) -> float:
-    r"""Power an array gives its controller, held at the maximum power point.
+    r"""Power an array gives its controller at its maximum power point.
 
     Parameters
     ----------

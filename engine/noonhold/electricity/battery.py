@@ -64,7 +64,7 @@ class BusStep(NamedTuple):
     solar_used_w : float
         Solar power that served loads or charged. [W]
     curtailed_w : float
-        Solar power that found no place. [W]
+        Solar power that neither loads nor battery could take. [W]
     alternator_w, shore_w : float
         What was drawn of the power each offered. [W]
     charge_w, discharge_w : float
@@ -335,7 +335,7 @@ def cooler_allowance_w(
 
     Below it the store must first be brought up to the reserve within the step, so what that takes
     is withheld, and nothing is left if the battery cannot take it so fast. As near the reserve as
-    :func:`reserve_state` tells it counts as on it.
+    :func:`reserve_state` puts it counts as on it.
     """
     hours = dt_s / SECONDS_PER_HOUR
     surplus_w = solar_w + alternator_w + shore_w - base_demand_w

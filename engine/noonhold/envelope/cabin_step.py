@@ -95,7 +95,7 @@ def set_faces(
     awning_sky : numpy.ndarray, shape (p,)
         Share of each face's sky view that awnings leave open.
     beam_in_w, diffuse_in_w : float
-        Sunlight let in, direct and scattered. [W]
+        Sunlight transmitted by the windows, direct and diffuse. [W]
     cover : int
         State of the window covers.
     sky_clear : float
@@ -258,12 +258,12 @@ def prepare_step(net: NetworkTables, state: CabinState, around: Surroundings) ->
             radiant_row += face.radiant_row[k]
             radiant_source += face.radiant_source[k]
 
-    held = net.contents_capacity + net.contents_conductance
+    coupled = net.contents_capacity + net.contents_conductance
     at_once = net.contents_skin_fraction * around.contents_w
     taken_in = around.contents_w - at_once
     air_source += at_once
-    if held > 0.0:
-        kept = net.contents_conductance / held
+    if coupled > 0.0:
+        kept = net.contents_conductance / coupled
         air_row += net.contents_conductance * (1.0 - kept)
         air_source += kept * (net.contents_capacity * contents + taken_in)
     else:
@@ -336,11 +336,11 @@ def finish_step(
                 face.sent_in[k] += mode.respond_in[k] * amplitude
         for k in range(LANES):
             envelope += face.envelope[k]
-    held = net.contents_capacity + net.contents_conductance
-    if held > 0.0:
+    coupled = net.contents_capacity + net.contents_conductance
+    if coupled > 0.0:
         taken_in = around.contents_w - net.contents_skin_fraction * around.contents_w
         stored = net.contents_capacity * state.air[2] + taken_in
-        state.air[2] = (stored + net.contents_conductance * air) / held
+        state.air[2] = (stored + net.contents_conductance * air) / coupled
     else:
         state.air[2] = air
     state.air[0] = air

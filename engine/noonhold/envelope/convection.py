@@ -139,7 +139,7 @@ def natural_factor_cubed(cos_facing: float, warmer: bool) -> float:
 
     Notes
     -----
-    Enhanced where warm air rises from the face (or cold air falls) and reduced where it is held:
+    Enhanced where warm air rises from the face (or cold air falls) and reduced where it is trapped:
 
     .. math:: h_e = 9.482 |ΔT|^{1/3} / (7.238 - |cos Σ|), \quad
               h_r = 1.810 |ΔT|^{1/3} / (1.382 + |cos Σ|)

@@ -215,11 +215,11 @@ def _column(
                     # Air as thin as its pressure carries as much less.
                     carried = _AIR_HEAT_J_M3K * pressure_pa[i] / _STANDARD_PA
                     per_pascal = convection / gamma / (1.0 + resistance * convection / carried)
-                    held = saturation_pressure(surface)
-                    if held > vapour_pa[i]:
-                        lost = per_pascal * (held - vapour_pa[i])
+                    saturated_pa = saturation_pressure(surface)
+                    if saturated_pa > vapour_pa[i]:
+                        lost = per_pascal * (saturated_pa - vapour_pa[i])
                         warmer = saturation_pressure(surface + 0.1)
-                        per_kelvin = per_pascal * (warmer - held) / 0.1
+                        per_kelvin = per_pascal * (warmer - saturated_pa) / 0.1
                 gain = absorbed[i] + above + (outward + per_kelvin) * surface - lost
                 gain += convection * air + upward[0] * rest[0]
                 surface = min(gain / (outward + per_kelvin + convection + into), warmest_c)

@@ -63,7 +63,7 @@ class NetworkTables(NamedTuple):
     decay: FloatArray  # (n,) what is left of a mode after a step
     respond_out: FloatArray  # (n,) mode per kelvin of the outer face, and what it sends there
     respond_in: FloatArray  # (n,) the same of the inner face
-    uniform: FloatArray  # (n,) mode per kelvin of all nodes; heat held per mode
+    uniform: FloatArray  # (n,) mode per kelvin of all nodes; heat stored per mode
     inward: FloatArray  # (n,) mode of nodes on a line from 0 outside to 1 K inside
     admit_out: FloatArray  # (p, 4) [W/m2K]
     admit_in: FloatArray  # (p, 4)
@@ -215,7 +215,7 @@ def _fractions_by_cover(shell: Shell) -> tuple[FloatArray, FloatArray]:
 
     Notes
     -----
-    The beam falls on the floor; what that throws back falls on the other faces as they are seen.
+    The beam falls on the floor; what that reflects falls on the other faces by their view factors.
     Diffuse light falls on all faces but those in the plane of the window it came through. From
     there on light is scattered evenly.
     """
@@ -263,7 +263,7 @@ def _covers(window: Window) -> list[CoverFactors]:
 
 
 def _same_plane(part: Panel | Window, window: Window) -> bool:
-    """Tell whether a part lies in the plane of a window, as far as directions tell."""
+    """Return whether a part lies in the plane of a window, as far as directions show."""
     turn = (part.azimuth_from_front_deg - window.azimuth_from_front_deg + 180.0) % 360.0 - 180.0
     level = min(part.tilt_deg, 180.0 - part.tilt_deg) < _SAME_DIRECTION_DEG
     tilted_alike = abs(part.tilt_deg - window.tilt_deg) < _SAME_DIRECTION_DEG

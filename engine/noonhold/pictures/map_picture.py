@@ -79,7 +79,7 @@ def draw_map(
     bytes
         Equal maps give equal bytes.
     """
-    title = f"{QUESTION} " + " ".join(f"{each.title}: {each.told}." for each in maps)
+    title = f"{QUESTION} " + " ".join(f"{each.title}: {each.summary}." for each in maps)
     return picture(lambda: _figure(maps, said, boundaries, reach_km), kind, title, _DOTS_PER_INCH)
 
 
@@ -91,7 +91,7 @@ def _figure(
     frame = frame_of([station for each in maps for station in each.stations])
     width = _PANEL_IN * columns + 1.3
     several = len(maps) > 1
-    verdict = QUESTION if several else f"{maps[0].title} {maps[0].told}"
+    verdict = QUESTION if several else f"{maps[0].title} {maps[0].summary}"
     below = "Each map: one rig, the same stations and rule" if several else QUESTION
     layered = reach_km > 0.0 and any(dense_triangles(m.stations, frame, reach_km) for m in maps)
     handles = _handles(maps, boundaries, reach_km if layered else 0.0)
@@ -109,7 +109,7 @@ def _figure(
         panel = axes[place // columns, place % columns]
         _draw(panel, each.stations, frame, boundaries, reach_km)
         if several:
-            panel.set_title(f"{each.title}\n{textwrap.fill(each.told, 60)}", fontsize=TEXT)
+            panel.set_title(f"{each.title}\n{textwrap.fill(each.summary, 60)}", fontsize=TEXT)
     for spare in axes.flat[len(maps) :]:
         spare.set_axis_off()
     scale = ScalarMappable(norm=_SHARE, cmap=mpl.colormaps[SHARE_COLOURS])

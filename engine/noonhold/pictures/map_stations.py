@@ -1,4 +1,4 @@
-"""What a map shows: stations for one rig, each with its share of days held and a look."""
+"""What a map shows: stations for one rig, each with its feasible fraction and a look."""
 
 from __future__ import annotations
 
@@ -51,10 +51,10 @@ class RigMap:
     stations: tuple[Station, ...]
 
     @property
-    def told(self) -> str:
+    def summary(self) -> str:
         """Return in a few words what the map comes to."""
         cooled = [each for each in self.stations if each.share == each.share]  # not NaN
-        held = sum(each.look is Look.ALL_HELD for each in cooled)
+        always = sum(each.look is Look.ALL_HELD for each in cooled)
         if not cooled:
             return "no station has a day that needs cooling"
-        return f"holds every day at {held} of {len(cooled)} stations where days need cooling"
+        return f"holds every day at {always} of {len(cooled)} stations where days need cooling"

@@ -162,7 +162,7 @@ def _temperatures(figure: Figure, axes: Axes, year: YearOfPlace) -> None:
 
 
 def _kinds(axes: Axes, year: YearOfPlace) -> None:
-    """Fill a row of the days of each kind: the row tells the kind, not only the colour."""
+    """Fill a row of the days of each kind: the row shows the kind, not only the colour."""
     colours = (PALE, BLUE, INK, VERMILION, GREY)
     labels = []
     for row, ((name, days), colour) in enumerate(zip(year.kinds.items(), colours, strict=True)):

@@ -2,7 +2,7 @@
 
 Until the reserve is first reached the cabin does not know the charge: cooler, heater and loads draw
 what they ask for, however full the battery is. So the trace of one run in which energy never lacks
-tells, for any charge at any moment, when the reserve would be reached. (A battery in the cabin
+gives, for any charge at any moment, when the reserve would be reached. (A battery in the cabin
 warms it a little less in hours in which it is full; that alone is left out.) From then on a trace
 says nothing, and nothing here goes on past it.
 """
@@ -187,16 +187,16 @@ def holding_spell(
         repeats and ends with the charge it began with, all days to come are like it.
     """
     count = len(bounds) - 1
-    for held in range(limit):
-        day = start + held
+    for passed in range(limit):
+        day = start + passed
         if day >= count:
             if after == ENDS:
-                return Spell(held, np.inf, stored_wh)
+                return Spell(passed, np.inf, stored_wh)
             day = day % count if after == YEAR_BEGINS_AGAIN else count - 1
         run = bank_over(battery, trace, bounds[day], bounds[day + 1], stored_wh, step_s)
         if run.lacking_at_s < np.inf or not comfortable[day]:
-            return Spell(held, run.lacking_at_s, stored_wh)
-        repeats = after == LAST_DAY_REPEATS and start + held >= count - 1
+            return Spell(passed, run.lacking_at_s, stored_wh)
+        repeats = after == LAST_DAY_REPEATS and start + passed >= count - 1
         if repeats and abs(run.stored_wh - stored_wh) < SAME_CHARGE_WH:
             return Spell(limit, np.inf, run.stored_wh)
         stored_wh = run.stored_wh

@@ -114,7 +114,7 @@ def simulate(
     air_density : float
         Of the cabin air, for its heat and moisture capacity. [kg dry air/m3]
     air_specific_heat : float
-        Of the cabin air, held over the run. [J/(kg dry air K)]
+        Of the cabin air, constant over the run. [J/(kg dry air K)]
     cabin, charge, before : CabinState, ChargeState, PreviousStep
         The state; changed in place, so that a run can go on.
     record : numpy.ndarray, shape (n, channels)

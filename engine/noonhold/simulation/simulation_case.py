@@ -39,7 +39,7 @@ class SimulationCase:
     clock_row : numpy.ndarray of int, shape (n,)
         Row of the operation's day at the start of every interval.
     air_density, air_specific_heat : float
-        Of the cabin air, held over the run. [kg dry air/m3], [J/(kg dry air K)]
+        Of the cabin air, constant over the run. [kg dry air/m3], [J/(kg dry air K)]
     start_c, start_humidity, start_outdoor_c : float
         Cabin air, its humidity ratio and outdoor air at the first moment. [degC], [kg/kg]
     stored_wh : float

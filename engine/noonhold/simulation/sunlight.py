@@ -99,7 +99,7 @@ def windows_sunlight(
     cover: int,
     transmitted_solar: FloatArray,
 ) -> None:
-    """Fill what the windows let in.
+    """Fill in what the windows transmit.
 
     Parameters
     ----------

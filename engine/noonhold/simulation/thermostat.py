@@ -11,7 +11,7 @@ from noonhold.simulation.controls import FAN_ONLY, NO_STAGE
 
 # fmt: off
 # States of the cooler at the first discomfort of an interval.
-BY_ENERGY: Final = 1           # stopped or held back by the battery
+BY_ENERGY: Final = 1           # stopped or limited by the battery
 RESTING: Final = 2             # no stage may run
 STAGE_NOT_ALLOWED: Final = 3   # full out, and a higher stage may not run
 FULL_OUT: Final = 4            # full out on the highest stage there is

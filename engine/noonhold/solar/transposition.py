@@ -1,4 +1,4 @@
-"""What falls on tilted planes: direct and scattered sunlight, and what the ground throws back."""
+"""What falls on tilted planes: direct and diffuse sunlight, and what the ground reflects."""
 
 from __future__ import annotations
 

@@ -179,7 +179,7 @@ class Catalogue:
         latitude, longitude : float
             The place; longitude may run past 180. [degree]
         elevation_m : float, optional
-            Of the place, to tell how much higher a station stands. [m]
+            Of the place, for the difference in height to the station. [m]
         max_distance_km : float
             Stations farther than this are left out. [km]
         count : int

@@ -1,4 +1,4 @@
-"""A file's clock held against the sun: do the irradiances agree with each other as labelled."""
+"""A file's clock checked against the sun: do the irradiances agree with each other as labelled."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def clock_error_h(table: WeatherTable) -> float | None:
     -------
     float or None
         Hours that the sun is later than the labels say; None where the labels agree with it, or
-        where too few hours have a beam to tell. [h]
+        where too few hours have a beam. [h]
 
     Notes
     -----

@@ -1,4 +1,4 @@
-"""Bytes of a weather file to text: gzip and zip undone, and every unreadable file told apart."""
+"""Bytes of a weather file to text: gzip and zip undone, and a reason for every unreadable file."""
 
 from __future__ import annotations
 
@@ -172,7 +172,7 @@ def decoded(content: bytes) -> str:
 
 @contextlib.contextmanager
 def mixed_columns_quiet() -> Iterator[None]:
-    """Keep pandas from warning of a column of mixed types, which the readers tell as an error."""
+    """Keep pandas from warning of a column of mixed types, which the readers report as an error."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", pd.errors.DtypeWarning)
         yield

@@ -104,10 +104,10 @@ def describe_runs(
     str
         For example ``lines 17-25 (9 h)``; more than three gaps are counted, not listed.
     """
-    told = [
+    shown = [
         f"{word}s {lines[first]}-{lines[(first + count - 1) % len(lines)]}"
         f" ({count * interval_s / 3600.0:g} h)"
         for first, count in runs[:_RUNS_TOLD]
     ]
     more = len(runs) - _RUNS_TOLD
-    return ", ".join(told) + (f" and {more} more" if more > 0 else "")
+    return ", ".join(shown) + (f" and {more} more" if more > 0 else "")

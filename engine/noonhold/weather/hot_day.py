@@ -46,7 +46,7 @@ class HotDay:
     dew_point_c : float
         Held through the day, where it is not above the air. [degC]
     wind_speed_m_s : float
-        At 10 m above open ground, held through the day. [m/s]
+        At 10 m above open ground, constant through the day. [m/s]
     cloud_fraction : float
         0 to 1, outside the spans.
     cloud_spans : tuple of (from_h, to_h, fraction)

@@ -10,7 +10,7 @@ from noonhold.solar.interval_sun import IntervalSun
 from noonhold.weather.radiation import LOWEST_COSINE
 from noonhold.weather.weather_table import FloatArray
 
-_HELD = 2  # instants over which the clearness of a low sun is held from the nearest higher sun
+_HELD = 2  # instants over which the clearness of a low sun is taken from the nearest higher sun
 
 
 def values_at(instants: FloatArray, place: FloatArray) -> FloatArray:
@@ -104,7 +104,7 @@ def radiation_of_instants(
     Two ratios are interpolated between instants: diffuse over the extraterrestrial horizontal
     irradiance, and beam over a clear sky's, ``E0 0.7^(m^0.678)`` [1]_ with the relative air mass
     ``m`` of [2]_, so that the beam fades towards the horizon as it does between instants there.
-    With the sun lower than 3 degrees the ratios are held from the nearest instant with a higher
+    With the sun lower than 3 degrees the ratios are those of the nearest instant with a higher
     sun, as two small figures over each other say nothing.
 
     References

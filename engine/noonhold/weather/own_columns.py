@@ -56,8 +56,8 @@ def _columns(
             columns[name] = column
     lengths = {name: len(column) for name, column in columns.items()}
     if len(set(lengths.values())) > 1:
-        told = ", ".join(f"{name} {length}" for name, length in lengths.items())
-        faults.append(Fault(pointer, f"the columns differ in length: {told}", lengths))
+        listed = ", ".join(f"{name} {length}" for name, length in lengths.items())
+        faults.append(Fault(pointer, f"the columns differ in length: {listed}", lengths))
     elif not any(lengths.values()):
         faults.append(Fault(pointer, "there are no rows", 0, "at least one row"))
     return columns, faults
@@ -97,7 +97,7 @@ def _split_global(
 def _refuse_impossible(path: str, ghi: FloatArray, dhi: FloatArray) -> None:
     """Refuse a global irradiance whose rest, the beam taken off, no sky could send."""
     most = BOUNDS["dhi"].upper
-    # What is beyond the bound of ghi itself is told with the other columns' faults.
+    # What is beyond the bound of ghi itself is reported with the other columns' faults.
     (rows,) = np.nonzero((dhi > most) & (ghi <= BOUNDS["ghi"].upper))
     if len(rows):
         raise WeatherFormatError.single(

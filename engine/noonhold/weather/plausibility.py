@@ -119,7 +119,7 @@ def with_flags(table: WeatherTable) -> WeatherTable:
     WeatherTable
         The same weather.
     """
-    # A clock that is off is told by `with_clock_checked` already.
+    # A clock that is off is noted by `with_clock_checked` already.
     found = tuple(str(flag) for flag in flags_of(table) if flag.rule != "clock")
     return replace(table, notes=(*table.notes, *found)) if found else table
 

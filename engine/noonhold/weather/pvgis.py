@@ -188,7 +188,7 @@ def read_pvgis_tmy(path: Path, utc_offset_h: float | None = None) -> WeatherTabl
         The file; gzip accepted.
     utc_offset_h : float, optional
         Clock of the table; by default the whole hours nearest to the sun's,
-        ``round(longitude / 15)``, which a note tells. [h]
+        ``round(longitude / 15)``, which a note states. [h]
 
     Returns
     -------
@@ -252,11 +252,11 @@ def read_pvgis_tmy(path: Path, utc_offset_h: float | None = None) -> WeatherTabl
         notes=notes,
         row_word="row",
     )
-    told = [
+    added = [
         "instants in UTC turned into interval means and ends of intervals at"
         f" UTC{site.utc_offset_h:+g} h; radiation at minute {60.0 * sunny_h:.1f} of the hour"
     ]
     if utc_offset_h is None:
-        told.append(f"utc_offset_h: {site.utc_offset_h:+g} h taken from the longitude")
+        added.append(f"utc_offset_h: {site.utc_offset_h:+g} h taken from the longitude")
     converted = to_intervals(raw, state_h, sunny_h)
-    return finish(replace(converted, notes=converted.notes + tuple(told)))
+    return finish(replace(converted, notes=converted.notes + tuple(added)))

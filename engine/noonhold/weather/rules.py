@@ -136,8 +136,8 @@ class _TableBuilder:
         if long:
             self.long_gap(name, long)
             return
-        held = not self.raw.full_year and bool(missing[0] or missing[-1])
-        how = "interpolated, held at the table's end" if held else "interpolated"
+        at_end = not self.raw.full_year and bool(missing[0] or missing[-1])
+        how = "interpolated, held at the table's end" if at_end else "interpolated"
         self.notes.append(gap_note(name, runs, self.raw.interval_s, how))
         self.columns[name] = bridge(self.columns[name], self.raw.full_year)
 

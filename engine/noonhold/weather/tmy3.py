@@ -126,7 +126,7 @@ def read_tmy3(path: Path) -> WeatherTable:
     labelled at their start. Temperature, humidity, pressure (mbar there) and wind are observed
     at the time: here too they stand at the interval's end. The format has no sky infrared; it is
     computed with the opaque sky cover. pvlib's reader moves 29 February to 1 March; the dates
-    are read anew here, and 29 February is dropped.
+    are read again here, and 29 February is dropped.
 
     References
     ----------

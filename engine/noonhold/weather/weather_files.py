@@ -1,4 +1,4 @@
-"""A weather file of any known format to the weather table; the format is told by the content."""
+"""A weather file of any known format to the weather table; the content decides the format."""
 
 from __future__ import annotations
 
@@ -133,7 +133,7 @@ def read_weather(path: str | Path) -> WeatherTable:
     ----------
     path : str or pathlib.Path
         EPW, TMY3 CSV, PVGIS TMY (JSON, CSV or EPW), NSRDB CSV or plain CSV; gzip, and a zip
-        archive of one file, accepted for all. The content tells the format, not the name.
+        archive of one file, accepted for all. The content decides the format, not the name.
 
     Returns
     -------

@@ -67,7 +67,7 @@ class Labels(StrEnum):
 
 
 def labels_of(meta: Mapping[str, Any]) -> Labels | None:
-    """Return what the labels of a pvlib reader's frame mean, told by its metadata.
+    """Return what the labels of a pvlib reader's frame mean, recognised by its metadata.
 
     Parameters
     ----------
@@ -104,8 +104,8 @@ def read_frame(
     meta : mapping
         Latitude, longitude and elevation, at the top or under PVGIS's ``inputs``.
     labels : {"start", "middle", "end", "instant"}, optional
-        What the index means; by default told by the metadata of ``read_epw`` (start), ``read_tmy3``
-        (end) and PVGIS (instants), else ``start``, which a note says.
+        What the index means; by default recognised by the metadata of ``read_epw`` (start),
+        ``read_tmy3`` (end) and PVGIS (instants), else ``start``, which a note says.
 
     Raises
     ------
@@ -122,10 +122,10 @@ def read_frame(
     index = data.index
     if not isinstance(index, pd.DatetimeIndex):
         raise _fault("the index is no DatetimeIndex", type(index).__name__)
-    told = labels_of(meta)
-    kind = Labels(labels) if labels is not None else told or Labels.START
+    known = labels_of(meta)
+    kind = Labels(labels) if labels is not None else known or Labels.START
     notes: tuple[str, ...] = ()
-    if labels is None and told is None:
+    if labels is None and known is None:
         notes = ("the index of the frame was taken as the start of each interval",)
     columns, more = _columns(data)
     notes += more

@@ -10,7 +10,7 @@ from noonhold_service.answers.projection_answer import number
 
 
 def station_entry(station: Station, distance_km: float | None = None) -> dict[str, Any]:
-    """Return a station as lists tell it.
+    """Return a station as an entry of a list.
 
     Parameters
     ----------

@@ -47,7 +47,7 @@ def files(app: Flask) -> dict[str, Any]:
 
 
 def write(app: Flask, folder: Path) -> None:
-    """Write the committed files anew.
+    """Regenerate the committed files.
 
     Parameters
     ----------

@@ -142,7 +142,7 @@ def _complete_field(
         return
     _modern_example(shape)
     if isinstance(shape.get("default"), dict):
-        # Makers of clients cannot write an object as a default; a reader can be told of it.
+        # Makers of clients cannot write an object as a default; a reader can see it.
         shape["description"] += f" Default: {json.dumps(shape.pop('default'))}"
     numbers = numbers_of(shape)
     if numbers is not None:
@@ -223,5 +223,5 @@ def _target(shape: Mapping[str, Any]) -> str:
 
 
 def _words(name: str) -> str:
-    """Return a schema's name in words: ``RigRecord`` is a held rig."""
+    """Return a schema's name in words: ``RigRecord`` is a rig record."""
     return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", name).capitalize()

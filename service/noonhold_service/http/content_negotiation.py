@@ -80,7 +80,7 @@ def respond_with(document: dict[str, Any], media_type: str, found: ProjectionRes
     media_type : str
         From :func:`acceptable`.
     found : ProjectionResult
-        What the document tells, for a picture.
+        What the document describes, for a picture.
     """
     if media_type == JSON:
         response = json_response(document)

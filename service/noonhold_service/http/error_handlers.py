@@ -1,4 +1,4 @@
-"""Whatever goes wrong, told as a problem: never HTML, never a stack trace."""
+"""Every error as a problem document: never HTML, never a stack trace."""
 
 from __future__ import annotations
 
@@ -35,13 +35,13 @@ def register_error_handlers(app: Flask) -> None:
     app.register_error_handler(Exception, _unforeseen)
 
 
-def _respond(told: ProblemResponse) -> Response:
-    g.problem = told.kind.slug
-    return respond(told, g.get("request_id"))
+def _respond(response: ProblemResponse) -> Response:
+    g.problem = response.kind.slug
+    return respond(response, g.get("request_id"))
 
 
 def _problem(error: ProblemError) -> Response:
-    return _respond(error.told)
+    return _respond(error.response)
 
 
 def http_problem(error: HTTPException) -> Response:
@@ -107,7 +107,7 @@ def _in_request(fault: Fault) -> Fault:
     if path.startswith(("/cooler/", "/arrays/")):
         path = "/rig" + path
     elif not path.startswith("/") and path:
-        # A weather file asked for by an address: its name is no secret, its folder is never told.
+        # A weather file asked for by an address: its name is no secret, its folder is never shown.
         return Fault("", f"{path}: {fault.message}", None, fault.bound, fault.hint)
     return Fault(inside + path, fault.message, fault.value, fault.bound, fault.hint)
 

@@ -1,4 +1,4 @@
-"""The query of a request, read by a schema, with every fault told at once."""
+"""The query of a request, read by a schema, with every fault reported at once."""
 
 from __future__ import annotations
 
@@ -34,9 +34,13 @@ def query_of(schema: Schema) -> dict[str, Any]:
         loaded = schema.load({name: values[0] for name, values in given.items()}, unknown=RAISE)
     except ValidationError as error:
         messages: Any = error.messages
-        for name, told in messages.items():
+        for name, reasons in messages.items():
             values = given.get(name, [None])
-            said = "; ".join(str(each) for each in told) if isinstance(told, list) else str(told)
+            said = (
+                "; ".join(str(each) for each in reasons)
+                if isinstance(reasons, list)
+                else str(reasons)
+            )
             bound = (
                 schema.fields[name].metadata.get("description")
                 if name in schema.fields

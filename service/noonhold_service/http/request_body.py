@@ -62,7 +62,7 @@ def _raw(settings: Settings) -> bytes:
             return request.get_data(cache=False)
         except RequestEntityTooLarge:
             raise too_large(settings) from None
-    # In chunks, of no declared length: one byte more than is allowed tells it from one that fits.
+    # In chunks, of no declared length: one byte more than is allowed is read to see that it is.
     pieces: list[bytes] = []
     source, length = request.environ["wsgi.input"], 0
     while length <= settings.max_body_bytes:

@@ -61,8 +61,8 @@ def days_of(request: ProjectionRequest, settings: Settings) -> int:
             Fault("/start/spin_up_days", "settles for longer than is allowed", settled, bound)
         )
     if faults:
-        told = "; ".join(f"{f.path} {f.message}: {f.value}, allowed {f.bound}" for f in faults)
-        raise ProblemError("limit-exceeded", told, faults)
+        message = "; ".join(f"{f.path} {f.message}: {f.value}, allowed {f.bound}" for f in faults)
+        raise ProblemError("limit-exceeded", message, faults)
     return days + settled
 
 

@@ -160,7 +160,7 @@ def _days(
     try:
         return days_of(base, settings), []
     except ProblemError as error:
-        return 0, prefix_pointers(error.told.faults, pointer(place))
+        return 0, prefix_pointers(error.response.faults, pointer(place))
 
 
 def _more(path: str, what: str, value: int, most: int) -> list[Fault]:
@@ -173,13 +173,13 @@ def _allowed(faults: list[Fault], path: str, work: Work, settings: Settings) -> 
     """Return the work, or refuse the request."""
     run_days = work.run_days
     if not faults and run_days > settings.max_run_days:
-        told = "makes runs of more days in all than are allowed"
-        faults = [Fault(path, told, run_days, f"<= {settings.max_run_days} d")]
+        message = "makes runs of more days in all than are allowed"
+        faults = [Fault(path, message, run_days, f"<= {settings.max_run_days} d")]
     if faults:
         _refuse(faults)
     return work
 
 
 def _refuse(faults: list[Fault]) -> None:
-    told = "; ".join(f"{f.path} {f.message}: {f.value}, allowed {f.bound}" for f in faults)
-    raise ProblemError("limit-exceeded", told, faults)
+    message = "; ".join(f"{f.path} {f.message}: {f.value}, allowed {f.bound}" for f in faults)
+    raise ProblemError("limit-exceeded", message, faults)

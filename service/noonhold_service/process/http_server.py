@@ -95,7 +95,7 @@ class Channel(HTTPChannel):
 
     def _end_late(self) -> None:
         if self.request is None:
-            # Nothing was asked: there is nobody to tell.
+            # Nothing was asked: there is nobody to answer.
             self.will_close = True
             return
         with self.requests_lock:
@@ -213,7 +213,7 @@ class Server(TcpWSGIServer):
         closed = threading.Event()
 
         def close_listener() -> None:
-            # Who has connected has been told that it is heard, though nobody listened yet.
+            # Who has connected counts as accepted, though nobody has read from it yet.
             while select.select([self.socket], [], [], 0.0)[0]:
                 self.handle_accept()
             self.accepting = False

@@ -22,12 +22,12 @@ class SelfCheckError(RuntimeError):
     """The model computes something that cannot be."""
 
 
-def make_ready(held: AppState) -> None:
+def make_ready(state: AppState) -> None:
     """Compile the model, check it, and open the service.
 
     Parameters
     ----------
-    held : AppState
+    state : AppState
         Becomes ready.
 
     Raises
@@ -40,8 +40,8 @@ def make_ready(held: AppState) -> None:
     found = run_projection(request.rig, request.scenario, request.weather, Catalogue(()))
     check(found.projection)
     # Only now: compiling is no computation, and takes longer than any of them.
-    held.gate.limit_s = held.settings.compute_s
-    held.ready.set()
+    state.gate.limit_s = state.settings.compute_s
+    state.ready.set()
 
 
 def check(projection: Projection) -> None:

@@ -49,7 +49,7 @@ def serving(
     server : Server
         From :func:`listen`.
     settings : Settings
-        For the address as it is told.
+        For the address as it is printed.
     reload : callable, optional
         What SIGHUP does; without it SIGHUP is ignored.
 

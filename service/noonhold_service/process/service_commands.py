@@ -28,14 +28,14 @@ def serve() -> None:
     except (SettingsError, NoonholdError) as error:
         click.echo(str(error), err=True)
         sys.exit(2)
-    held = app.extensions["noonhold"]
+    state = app.extensions["noonhold"]
     _tell(
-        f"{len(held.catalogue.stations)} stations, {len(held.rigs)} rigs."
+        f"{len(state.catalogue.stations)} stations, {len(state.rigs)} rigs."
         " Compiling the model: a minute at the first start, seconds later..."
     )
-    for each in held.catalogue.rejected:
+    for each in state.catalogue.rejected:
         _tell(f"left out: {each.reason}")
-    make_ready(held)
+    make_ready(state)
     log_to_stderr()
     try:
         server = listen(app, settings)
@@ -65,7 +65,7 @@ def _tell(text: str) -> None:
     help="Where the description and the examples are committed.",
 )
 def openapi(check: bool, folder: Path) -> None:
-    """Write the API description and the examples' answers anew."""
+    """Regenerate the API description and the examples' answers."""
     app: Any = create_app(from_environment({}))
     if not check:
         write(app, folder)

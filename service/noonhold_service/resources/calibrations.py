@@ -45,7 +45,7 @@ def create_calibration() -> Response:
     return answer_study(_STUDY)
 
 
-def _compute(loaded: Loaded[CalibrationRequest], held: AppState) -> Mapping[str, Any]:
+def _compute(loaded: Loaded[CalibrationRequest], state: AppState) -> Mapping[str, Any]:
     asked = loaded.value
     found = calibrate(asked.setup, asked.log, asked.options)
     return dump_calibration(found, given=asked.rig_document)

@@ -39,18 +39,18 @@ def create_comparison() -> Response:
 
     Every variant is the base with a merge patch on rig, place, weather, operation, start or
     comfort. The answer has each one's verdict and figures, its difference to the base, and the
-    order of what matters. A patch that changes nothing is told so; one that makes an invalid
+    order of what matters. A patch that changes nothing is reported; one that makes an invalid
     document is refused with its pointer.
     """
     return answer_study(_STUDY)
 
 
-def _compute(loaded: Loaded[ComparisonRequest], held: AppState) -> Mapping[str, Any]:
+def _compute(loaded: Loaded[ComparisonRequest], state: AppState) -> Mapping[str, Any]:
     asked = loaded.value
     questions = [asked.base, *(variant.request for variant in asked.variants)]
     step_s = common_step_s(questions)
     return comparison_report(
-        compare(asked.base, asked.variants, held.catalogue, held.weather.read, step_s)
+        compare(asked.base, asked.variants, state.catalogue, state.weather.read, step_s)
     )
 
 

@@ -45,6 +45,6 @@ def get_readiness() -> dict[str, str]:
 @blueprint.doc(operationId="getMetrics")
 def get_metrics() -> Response:
     """Return counts and times, of all workers together."""
-    held = app_state()
-    response: Response = current_app.response_class(held.metrics.text(), content_type=MEDIA_TYPE)
+    state = app_state()
+    response: Response = current_app.response_class(state.metrics.text(), content_type=MEDIA_TYPE)
     return response

@@ -62,7 +62,7 @@ def page_response(name: str = "index.html") -> Response:
     Returns
     -------
     flask.Response
-        To be asked for anew each time, lest parts of two releases meet; its tag makes that cheap.
+        To be revalidated each time, lest parts of two releases meet; its tag makes that cheap.
 
     Raises
     ------

@@ -40,10 +40,10 @@ def create_plan() -> Response:
     return answer_study(_STUDY)
 
 
-def _compute(loaded: Loaded[PlanRequest], held: AppState) -> Mapping[str, Any]:
+def _compute(loaded: Loaded[PlanRequest], state: AppState) -> Mapping[str, Any]:
     asked = loaded.value
     step_s = common_step_s([asked.base])
-    return dump_plan(plan_day(asked, held.catalogue, held.weather.read, step_s))
+    return dump_plan(plan_day(asked, state.catalogue, state.weather.read, step_s))
 
 
 _STUDY: Final = Study(

@@ -82,34 +82,34 @@ def create_projection() -> Response:
     same. Nothing is stored. The Accept header chooses between JSON, the hours as CSV (verdict and
     cautions in comments above), and a picture as SVG or PNG.
     """
-    held, form = app_state(), acceptable()
+    state, form = app_state(), acceptable()
     wanted = wanted_fields(ProjectionAnswerSchema, ("summary",))
     if wanted is not None and form != JSON:
         raise ProblemError("invalid-query", f"fields: goes only with {JSON}, not with {form}")
-    document, expected_s = json_body(held.settings)
-    held.gate.check_fits(expected_s)
-    with held.gate.turn(expected_s):
-        loaded = load_projection(document, held.resolve_rig)
-    work = check_limits(loaded.value, held.settings)
+    document, expected_s = json_body(state.settings)
+    state.gate.check_fits(expected_s)
+    with state.gate.turn(expected_s):
+        loaded = load_projection(document, state.resolve_rig)
+    work = check_limits(loaded.value, state.settings)
     expected_s = seconds_of(work, loaded.value.rig, step_of(loaded.value))
-    held.gate.check_fits(expected_s)
-    with held.gate.turn(expected_s):
+    state.gate.check_fits(expected_s)
+    with state.gate.turn(expected_s):
         began = time.perf_counter()
-        found = compute(held, loaded.value)
-        held.metrics.computation(work.run_days, time.perf_counter() - began)
+        found = compute(state, loaded.value)
+        state.metrics.computation(work.run_days, time.perf_counter() - began)
         # Writing an answer, a picture above all, is work that the gate must count too.
-        document = projection_document(found, *advice_for(held, loaded, found))
+        document = projection_document(found, *advice_for(state, loaded, found))
         return respond_with(only(document, wanted), form, found)
 
 
 def advice_for(
-    held: AppState, loaded: Loaded[ProjectionRequest], found: ProjectionResult
+    state: AppState, loaded: Loaded[ProjectionRequest], found: ProjectionResult
 ) -> tuple[tuple[Assumption, ...], Advice]:
     """Return the assumptions, decisive ones first where that was asked for, and the advice.
 
     Parameters
     ----------
-    held : AppState
+    state : AppState
         For stations and their parsed weather.
 
     Returns
@@ -118,7 +118,7 @@ def advice_for(
     advice : Advice
     """
     request = loaded.value
-    cache = ProjectionCache(held.catalogue, held.weather.read, step_of(request))
+    cache = ProjectionCache(state.catalogue, state.weather.read, step_of(request))
     advice = advise(request, found, cache)
     if not request.chance:
         return tuple(loaded.assumptions), advice
@@ -131,12 +131,12 @@ def advice_for(
     return made, advice
 
 
-def compute(held: AppState, request: ProjectionRequest) -> ProjectionResult:
+def compute(state: AppState, request: ProjectionRequest) -> ProjectionResult:
     """Return the engine's answer.
 
     Parameters
     ----------
-    held : AppState
+    state : AppState
         For stations, their parsed weather and the tables of rigs.
     request : ProjectionRequest
         Within the limits.
@@ -145,8 +145,8 @@ def compute(held: AppState, request: ProjectionRequest) -> ProjectionResult:
         request.rig,
         request.scenario,
         request.weather,
-        held.catalogue,
-        held.weather.read,
+        state.catalogue,
+        state.weather.read,
         step_of(request),
-        held.tables,
+        state.tables,
     )

@@ -52,10 +52,10 @@ def create_rig_expansion() -> Response:
     move a verdict most first.
     """
     query_of(NoQuerySchema())
-    held = app_state()
-    document, expected_s = json_body(held.settings)
-    held.gate.check_fits(expected_s)
-    with held.gate.turn(expected_s):
+    state = app_state()
+    document, expected_s = json_body(state.settings)
+    state.gate.check_fits(expected_s)
+    with state.gate.turn(expected_s):
         loaded = load_rig(document)
         whole, _ = expand_rig(document)
         rows = conductances(loaded.value)

@@ -50,26 +50,26 @@ def list_rigs() -> dict[str, Any]:
 def get_rig(rig_id: str) -> Response:
     """Return a rig's document and what follows from it."""
     query_of(NoQuerySchema())
-    held = app_state().rigs.get(rig_id)
-    if held is None:
+    record = app_state().rigs.get(rig_id)
+    if record is None:
         raise ProblemError("not-found", "there is no rig of this identifier; see /v1/rigs")
-    rows = conductances(held.rig)
+    rows = conductances(record.rig)
     document = {
-        "id": held.rig_id,
-        "rig": held.document,
+        "id": record.rig_id,
+        "rig": record.document,
         "conductances": rows,
         "total_ua_w_k": round(sum(row["ua_w_k"] for row in rows), 6),
-        "assumptions": assumptions_document(held.assumptions, ()),
+        "assumptions": assumptions_document(record.assumptions, ()),
     }
     # Not dumped by the schema: that would make a document of the rig's classes, and this is one.
     response = json_response(document)
     return response
 
 
-def _entry(held: RigRecord) -> dict[str, Any]:
-    rig = held.rig
+def _entry(record: RigRecord) -> dict[str, Any]:
+    rig = record.rig
     return {
-        "id": held.rig_id,
+        "id": record.rig_id,
         "name": rig.name,
         "usable_energy_wh": rig.battery.usable_energy_wh,
         "rated_solar_w": sum(array.rated_power_w for array in rig.arrays),

@@ -62,17 +62,17 @@ def create_sizing() -> Response:
     return answer_study(_STUDY)
 
 
-def _sized(loaded: Loaded[SizingRequest], held: AppState) -> SizingAnswer:
+def _sized(loaded: Loaded[SizingRequest], state: AppState) -> SizingAnswer:
     asked = loaded.value
-    return size_rig(asked, held.catalogue, held.weather.read, common_step_s([asked.base]))
+    return size_rig(asked, state.catalogue, state.weather.read, common_step_s([asked.base]))
 
 
-def _compute(loaded: Loaded[SizingRequest], held: AppState) -> Mapping[str, Any]:
-    return dump_sizing(_sized(loaded, held))
+def _compute(loaded: Loaded[SizingRequest], state: AppState) -> Mapping[str, Any]:
+    return dump_sizing(_sized(loaded, state))
 
 
-def _draw(loaded: Loaded[SizingRequest], held: AppState, kind: Kind) -> bytes:
-    return draw_sizing(sizing_view(loaded.value.base.rig.name, _sized(loaded, held)), kind)
+def _draw(loaded: Loaded[SizingRequest], state: AppState, kind: Kind) -> bytes:
+    return draw_sizing(sizing_view(loaded.value.base.rig.name, _sized(loaded, state)), kind)
 
 
 _STUDY: Final = Study(

@@ -78,14 +78,14 @@ def get_station(station_id: str) -> dict[str, Any]:
     to choose a day for a projection.
     """
     query_of(NoQuerySchema())
-    held = app_state()
+    state = app_state()
     try:
-        station = held.catalogue.get(station_id)
+        station = state.catalogue.get(station_id)
     except StationNotFoundError as error:
         raise ProblemError(
             "not-found", "there is no station of this identifier; see /v1/stations"
         ) from error
-    return climate_document(station, climate_of(held.weather.read(station.path)))
+    return climate_document(station, climate_of(state.weather.read(station.path)))
 
 
 def _fits(station: Station, asked: dict[str, Any]) -> bool:

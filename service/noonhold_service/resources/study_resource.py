@@ -70,26 +70,26 @@ def answer_study(study: Study[T]) -> Response:
     ProblemError, NoonholdError
         As the parts raise them.
     """
-    held = app_state()
+    state = app_state()
     form = acceptable((JSON,) if study.draw is None else (JSON, *KINDS))
     wanted = wanted_fields(study.answer, study.summary)
     if wanted is not None and form != JSON:
         raise ProblemError("invalid-query", f"fields: goes only with {JSON}, not with {form}")
-    document, expected_s = json_body(held.settings)
-    held.gate.check_fits(expected_s)
-    with held.gate.turn(expected_s):
-        loaded = study.load(document, held.resolve_rig)
-    work = study.check(loaded.value, held.settings)
+    document, expected_s = json_body(state.settings)
+    state.gate.check_fits(expected_s)
+    with state.gate.turn(expected_s):
+        loaded = study.load(document, state.resolve_rig)
+    work = study.check(loaded.value, state.settings)
     expected_s = _seconds(work, study.base(loaded.value))
-    held.gate.check_fits(expected_s)
-    with held.gate.turn(expected_s):
+    state.gate.check_fits(expected_s)
+    with state.gate.turn(expected_s):
         began = time.perf_counter()
         if study.draw is not None and form != JSON:
-            response = picture_response(study.draw(loaded, held, KINDS[form]), form)
+            response = picture_response(study.draw(loaded, state, KINDS[form]), form)
         else:
-            report = study.compute(loaded, held)
+            report = study.compute(loaded, state)
             response = json_response(only(study_document(report, loaded), wanted))
-        held.metrics.computation(work.run_days, time.perf_counter() - began)
+        state.metrics.computation(work.run_days, time.perf_counter() - began)
         if study.draw is not None:
             response.vary.add("Accept")
         return response
@@ -116,13 +116,13 @@ def study_document(report: Mapping[str, Any], loaded: Loaded[Any]) -> dict[str, 
     dict
         Numbers rounded to six decimals but in documents that can be sent back.
     """
-    told = {
+    answer = {
         name: plain(value) if name in _EXACT else _rounded(plain(value))
         for name, value in report.items()
         if name != "assumptions"
     }
     return {
-        **told,
+        **answer,
         "assumptions": assumptions_document(loaded.assumptions, ()),
         "versions": versions(),
     }

@@ -44,11 +44,11 @@ def create_uncertainty() -> Response:
     return answer_study(_STUDY)
 
 
-def _compute(loaded: Loaded[UncertaintyRequest], held: AppState) -> Mapping[str, Any]:
+def _compute(loaded: Loaded[UncertaintyRequest], state: AppState) -> Mapping[str, Any]:
     asked = loaded.value
     step_s = common_step_s([asked.base])
     return uncertainty_report(
-        estimate_uncertainty(asked, held.catalogue, held.weather.read, step_s)
+        estimate_uncertainty(asked, state.catalogue, state.weather.read, step_s)
     )
 
 

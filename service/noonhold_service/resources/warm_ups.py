@@ -40,8 +40,8 @@ def create_warm_up() -> Response:
     return answer_study(_STUDY)
 
 
-def _compute(loaded: Loaded[WarmUpRequest], held: AppState) -> Mapping[str, Any]:
-    return warm_up_report(warm_up(loaded.value, held.catalogue, held.weather.read))
+def _compute(loaded: Loaded[WarmUpRequest], state: AppState) -> Mapping[str, Any]:
+    return warm_up_report(warm_up(loaded.value, state.catalogue, state.weather.read))
 
 
 _STUDY: Final = Study(

@@ -67,23 +67,23 @@ def create_year() -> Response:
     the months in which none does; the charge is carried from day to day. The Accept header chooses
     between JSON, the days as CSV, and a picture of the year as SVG or PNG.
     """
-    held, form = app_state(), acceptable()
+    state, form = app_state(), acceptable()
     wanted = wanted_fields(YearAnswerSchema, SUMMARY)
     if wanted is not None and form != JSON:
         raise ProblemError("invalid-query", f"fields: goes only with {JSON}, not with {form}")
-    document, expected_s = json_body(held.settings)
-    held.gate.check_fits(expected_s)
-    with held.gate.turn(expected_s):
-        loaded = load_year(document, held.resolve_rig)
+    document, expected_s = json_body(state.settings)
+    state.gate.check_fits(expected_s)
+    with state.gate.turn(expected_s):
+        loaded = load_year(document, state.resolve_rig)
     asked: YearRequest = loaded.value
-    work: Work = check_year(_as_projection(asked), held.settings)
+    work: Work = check_year(_as_projection(asked), state.settings)
     expected_s = seconds_of(work, asked.rig)
-    held.gate.check_fits(expected_s)
-    with held.gate.turn(expected_s):
+    state.gate.check_fits(expected_s)
+    with state.gate.turn(expected_s):
         began = time.perf_counter()
-        year = project_year(asked, held.catalogue, held.weather.read)
-        held.metrics.computation(work.run_days, time.perf_counter() - began)
-        return _respond(held, year, loaded, form, wanted)
+        year = project_year(asked, state.catalogue, state.weather.read)
+        state.metrics.computation(work.run_days, time.perf_counter() - began)
+        return _respond(state, year, loaded, form, wanted)
 
 
 def _as_projection(asked: YearRequest) -> ProjectionRequest:
@@ -91,7 +91,7 @@ def _as_projection(asked: YearRequest) -> ProjectionRequest:
 
 
 def _respond(
-    held: AppState,
+    state: AppState,
     year: Year,
     loaded: Loaded[YearRequest],
     form: str,

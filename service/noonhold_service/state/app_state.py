@@ -58,8 +58,8 @@ class AppState:
 
     def resolve_rig(self, rig_id: str) -> Loaded[Rig] | None:
         """Return the rig of an identifier, ``None`` where there is none."""
-        held = self.rigs.get(rig_id)
-        return None if held is None else held.loaded()
+        record = self.rigs.get(rig_id)
+        return None if record is None else record.loaded()
 
 
 def open_app_state(settings: Settings) -> AppState:
@@ -112,7 +112,7 @@ def open_app_state(settings: Settings) -> AppState:
 
 def app_state() -> AppState:
     """Return what the current application holds."""
-    held = current_app.extensions[_EXTENSION]
-    if not isinstance(held, AppState):
+    state = current_app.extensions[_EXTENSION]
+    if not isinstance(state, AppState):
         raise TypeError("the application was not made by create_app")
-    return held
+    return state

@@ -76,22 +76,22 @@ class DiskCache:
         try:
             content = (self.folder / _table_name(path, mark)).read_bytes()
             with np.load(io.BytesIO(content), allow_pickle=False) as kept:
-                told = json.loads(str(kept["told"]))
+                header = json.loads(str(kept["header"]))
                 columns = {name: kept[name] for name in _COLUMNS if name in kept}
         except (OSError, ValueError, KeyError, EOFError, BadZipFile):
             return None
         columns["start"] = columns["start"][()]
         return WeatherTable(
-            site=Site(**told["site"]),
-            interval_s=told["interval_s"],
-            full_year=told["full_year"],
-            notes=tuple(told["notes"]),
+            site=Site(**header["site"]),
+            interval_s=header["interval_s"],
+            full_year=header["full_year"],
+            notes=tuple(header["notes"]),
             **columns,
         )
 
     def save_table(self, path: Path, mark: Mark, table: WeatherTable) -> None:
         """Keep a file's columns."""
-        told = {
+        header = {
             "site": asdict(table.site),
             "interval_s": table.interval_s,
             "full_year": table.full_year,
@@ -101,7 +101,7 @@ class DiskCache:
         if table.opening is not None:
             columns["opening"] = table.opening
         content = io.BytesIO()
-        np.savez(content, told=np.array(json.dumps(told)), **columns)
+        np.savez(content, header=np.array(json.dumps(header)), **columns)
         self.write(_table_name(path, mark), content.getvalue())
 
     def read(self, name: str) -> bytes | None:
@@ -174,7 +174,7 @@ class KnownSites:
         Raises
         ------
         WeatherError
-            Where it is no weather file; such a file is looked at anew each time.
+            Where it is no weather file; such a file is read again each time.
         """
         mark = list(mark_of(path))
         entry = self._old.get(path.name)

@@ -62,7 +62,7 @@ def read_rigs(folder: Path) -> Mapping[str, RigRecord]:
     DocumentError
         With every fault of every file; the service does not start with a rig it cannot read.
     """
-    held: dict[str, RigRecord] = {}
+    records: dict[str, RigRecord] = {}
     faults: list[Fault] = []
     for path in sorted(folder.glob("*.json")):
         try:
@@ -75,10 +75,10 @@ def read_rigs(folder: Path) -> Mapping[str, RigRecord]:
         except NotJsonError as error:
             faults.append(_in_file(path, error.fault))
         else:
-            held[path.stem] = RigRecord(path.stem, document, loaded.value, loaded.assumptions)
+            records[path.stem] = RigRecord(path.stem, document, loaded.value, loaded.assumptions)
     if faults:
         raise DocumentError(faults)
-    return held
+    return records
 
 
 def _in_file(path: Path, fault: Fault) -> Fault:

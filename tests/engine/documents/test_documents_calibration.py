@@ -67,7 +67,7 @@ def test_the_example_answers_with_a_patch_that_makes_the_rig_to_use(
     told = dump_calibration(answer, loaded.assumptions, request.rig_document)
     assert json.loads(json.dumps(told, allow_nan=False)) == told
     found = {factor["name"]: factor for factor in told["factors"]}
-    # The example was made with these factors, see make_calibration_example. What a log tells apart
+    # The example was made with these factors, see make_calibration_example. What a log separates
     # only in part (shell, leakage and sky all lose heat at night) is shared between them as their
     # priors have it: the estimate lies towards 1, and it is the interval that must hold the truth.
     truths = {"shell_conductance": 1.2, "cooler_power": 1.05, "array_power": 0.85}

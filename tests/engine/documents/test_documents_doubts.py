@@ -1,4 +1,4 @@
-"""An area in square feet is told, though it breaks no bound."""
+"""An area in square feet is reported, though it breaks no bound."""
 
 import json
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""Bad payloads, one rule broken each, with the exact pointer that must be told."""
+"""Bad payloads, one rule broken each, with the exact pointer that must be reported."""
 
 import json
 from typing import Any

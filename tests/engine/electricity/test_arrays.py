@@ -1,4 +1,4 @@
-"""Controllers share and limit, nothing is negative, and a wrong name is told."""
+"""Controllers share and limit, nothing is negative, and a wrong name is an error."""
 
 import math
 

@@ -40,7 +40,7 @@ def inward(pane: Window, state: CoverState) -> float:
 
 
 def scale(pane: Window, state: CoverState) -> float:
-    """Return that over what the bare window lets in."""
+    """Return that over what the bare window transmits."""
     return inward(pane, state) / inward(pane, CoverState.OPEN)
 
 

@@ -14,7 +14,7 @@ from tests.engine.pictures.svg import words
 
 @pytest.fixture
 def year() -> YearOfPlace:
-    """Return a year made by hand: cool to day 100, then 200 days held, 50 failing, 15 too warm."""
+    """Return a year made by hand: cool to day 100, 200 that hold, 50 that fail, 15 too warm."""
     days = np.arange(DAYS)
     needs = days >= 100
     cause = np.select(

@@ -1,4 +1,4 @@
-"""The operation laid out by steps of the clock: spans, windows, policies, shade, what moves."""
+"""The operation by steps of the clock: spans, windows, policies, shade, what moves."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""Broken files: each is told by its own reason, and none by a traceback of pandas."""
+"""Broken files: each has its own reason, and none a traceback of pandas."""
 
 import gzip
 

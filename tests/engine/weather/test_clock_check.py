@@ -1,4 +1,4 @@
-"""A file whose clock is wrong is told from one whose clock is right by its own radiation."""
+"""A file whose clock is wrong is distinguished from a right one by its own radiation."""
 
 from dataclasses import replace
 

@@ -55,20 +55,20 @@ def calibration_report(calibration: Calibration) -> dict[str, Any]:
 
 def _factor(estimate: Estimate) -> dict[str, Any]:
     """Return one factor, with the reason of its prior."""
-    told: dict[str, Any] = plain(estimate)
-    told["prior_reason"] = KINDS[estimate.name].reason
-    told["reason"] = estimate.reason or None
-    return told
+    document: dict[str, Any] = plain(estimate)
+    document["prior_reason"] = KINDS[estimate.name].reason
+    document["reason"] = estimate.reason or None
+    return document
 
 
 def _channels(
     after: tuple[ChannelFit, ...], before: tuple[ChannelFit, ...]
 ) -> list[dict[str, Any]]:
     """Return how each channel is met, and how the rig as described meets it."""
-    told = []
+    rows = []
     for fit, prior in zip(after, before, strict=True):
         row: dict[str, Any] = plain(fit)
         row["rmse_as_described"] = plain(prior.rmse)
         row["bias_as_described"] = plain(prior.bias)
-        told.append(row)
-    return told
+        rows.append(row)
+    return rows

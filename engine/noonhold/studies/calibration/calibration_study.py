@@ -159,7 +159,7 @@ class _Fit:
             self.high[number] = math.log(limits[name].upper) / widths[name]
         records = self.records(np.zeros(self.unknowns))
         self.errors = [
-            np.where(row.told(records, FITTED), row.assumed_errors(records, FITTED), np.inf)
+            np.where(row.comparable(records, FITTED), row.assumed_errors(records, FITTED), np.inf)
             for row in rows
         ]
         self._point = np.zeros(0)
@@ -236,15 +236,15 @@ class _Fit:
     def learn_errors(self, z: FloatArray) -> None:
         """Set the errors of each channel's rows by what its differences show.
 
-        A row that cannot be held against the run has an infinite one.
+        A row that cannot be compared with the run has an infinite one.
         """
         records = self.records(z)
         for number, row in enumerate(self.rows):
             assumed = row.assumed_errors(records, FITTED)
-            told = row.told(records, FITTED)
+            comparable = row.comparable(records, FITTED)
             scaled = row.differences(records, FITTED) / assumed
-            scale = error_scale(scaled[told & row.active(records, FITTED)])
-            self.errors[number] = np.where(told, scale * assumed, np.inf)
+            scale = error_scale(scaled[comparable & row.active(records, FITTED)])
+            self.errors[number] = np.where(comparable, scale * assumed, np.inf)
 
     def posterior(self, z: FloatArray) -> Posterior:
         """Return the information at some unknowns, all of them free."""
@@ -256,7 +256,7 @@ class _Fit:
         records = self.records(z)
         scaled = [
             (row.differences(records, FITTED) / row.assumed_errors(records, FITTED))[
-                row.told(records, FITTED)
+                row.comparable(records, FITTED)
             ]
             for row in self.rows
         ]
@@ -317,11 +317,11 @@ def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None)
     ``J^T J + W^-2`` at the minimum.
 
     Where no irradiance was logged its level is uncertain, and with it the sun on shell and arrays.
-    A factor whose width the log narrows by less than three tenths is not identified: it is held
+    A factor whose width the log narrows by less than three tenths is not identified: it is fixed
     at 1, the others are fitted again, and its prior variance is carried into their intervals.
     Where that would meet the log more than half as badly again as the first search did, the first
     search's factors are kept, all of them, with the wide intervals that its errors make; a note
-    tells by how much the model misfits.
+    says by how much the model misfits.
 
     References
     ----------

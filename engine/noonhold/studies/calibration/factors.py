@@ -211,7 +211,7 @@ def _scaled_window(window: Window, conductance: float, sun: float) -> Window:
     if conductance != 1.0 or sun != 1.0:
         resistance = window_resistance(window)
         u_value = 1.0 / (films + resistance / conductance)
-        # What passes is told from then on: derived anew it would follow the new U-value, too.
+        # What passes is given from then on: derived again it would follow the new U-value, too.
         passed = direct_transmittance(window) * sun
     return replace(
         window,

@@ -17,7 +17,7 @@ Moments = npt.NDArray[np.datetime64]
 
 GRID_S: Final = 300  # interval and step of a run along a log [s]
 LONGEST_BRIDGE_S: Final = 3 * 3600  # a longer gap in what drives the cabin cuts the log [s]
-SHORTEST_PIECE_S: Final = 2 * 3600  # a shorter piece tells nothing of a cabin [s]
+SHORTEST_PIECE_S: Final = 2 * 3600  # a shorter piece says nothing about a cabin [s]
 
 # Readings hold at the row's moment; means hold from the row before to the row.
 READINGS: Final = (
@@ -202,9 +202,11 @@ def means_over(
     span = np.zeros(len(grid) - 1, dtype=np.int64)
     if not known.any():
         return np.full(len(grid) - 1, np.nan), span
-    held = np.diff(np.interp(grid, knots, weight))
+    covered_s = np.diff(np.interp(grid, knots, weight))
     total = np.diff(np.interp(grid, knots, amount))
-    mean: FloatArray = np.where(held >= 0.5 * GRID_S, total / np.maximum(held, 1.0), np.nan)
+    mean: FloatArray = np.where(
+        covered_s >= 0.5 * GRID_S, total / np.maximum(covered_s, 1.0), np.nan
+    )
     last = np.round((ends - grid[0]) / GRID_S).astype(np.int64) - 1
     wide = np.maximum(np.round(length[known] / GRID_S), 1.0).astype(np.int64)
     inside = (last >= 0) & (last < len(span)) & (last + 1 >= wide)

@@ -1,4 +1,4 @@
-"""How sure a fit is of each factor, and which factors its log cannot tell."""
+"""How sure a fit is of each factor, and which factors its log does not identify."""
 
 from __future__ import annotations
 
@@ -97,8 +97,8 @@ class Posterior:
         result: FloatArray = covariance / np.outer(width, width)
         return result
 
-    def with_held(self, best: FloatArray, free: BoolArray) -> FloatArray:
-        """Return where the best unknowns move when some are held at their prior's middle, 0.
+    def with_fixed(self, best: FloatArray, free: BoolArray) -> FloatArray:
+        """Return where the best unknowns move when some are fixed at their prior's middle, 0.
 
         Parameters
         ----------
@@ -117,8 +117,8 @@ class Posterior:
         moved[free] = best[free] + np.linalg.solve(inside, across @ best[~free])
         return moved
 
-    def widths_with_held(self, free: BoolArray) -> FloatArray:
-        """Return the widths of a fit in which some unknowns are held at their prior's middle.
+    def widths_with_fixed(self, free: BoolArray) -> FloatArray:
+        """Return the widths of a fit in which some unknowns are fixed at their prior's middle.
 
         Parameters
         ----------
@@ -128,12 +128,12 @@ class Posterior:
         Returns
         -------
         numpy.ndarray, shape (u,)
-            Of the held ones 1, their prior's.
+            Of the fixed ones 1, their prior's.
 
         Notes
         -----
-        With blocks ``A`` (free) and ``B`` (free by held) of the information, an error of a held
-        unknown moves the free ones by ``-A^-1 B``; held unknowns have unit variance, so the
+        With blocks ``A`` (free) and ``B`` (free by fixed) of the information, an error of a fixed
+        unknown moves the free ones by ``-A^-1 B``; fixed unknowns have unit variance, so the
         covariance is ``A^-1 + A^-1 B B^T A^-1``.
         """
         inverse = np.linalg.inv(self.information[np.ix_(free, free)])
@@ -144,7 +144,7 @@ class Posterior:
 
 
 def identified(posterior: Posterior) -> BoolArray:
-    """Return which factors a log tells, shape (factors,)."""
+    """Return which factors a log identifies, shape (factors,)."""
     result: BoolArray = posterior.ratios() <= WIDTH_RATIO
     return result
 
@@ -184,12 +184,12 @@ def estimates(
     limits : mapping of str to FactorLimits
         By name.
     """
-    after = posterior.widths_with_held(free)
+    after = posterior.widths_with_fixed(free)
     ratios = posterior.ratios()
     found = []
     for number, name in enumerate(names):
-        told = bool(free[number])
-        value = math.exp(float(logs[number])) if told else 1.0
+        fitted = bool(free[number])
+        value = math.exp(float(logs[number])) if fitted else 1.0
         reach = math.exp(_DEVIATIONS * float(after[number] * widths[number]))
         bound = limits[name]
         margin = 1e-3 * value
@@ -200,13 +200,13 @@ def estimates(
                 factor=value,
                 low=value / reach,
                 high=value * reach,
-                identified=told,
-                width_ratio=float(after[number]) if told else float(ratios[number]),
+                identified=fitted,
+                width_ratio=float(after[number]) if fitted else float(ratios[number]),
                 prior_width=float(widths[number]),
                 lower_bound=bound.lower,
                 upper_bound=bound.upper,
-                at_bound=told and not bound.lower + margin < value < bound.upper - margin,
-                reason="" if told else _reason(posterior, names, number),
+                at_bound=fitted and not bound.lower + margin < value < bound.upper - margin,
+                reason="" if fitted else _reason(posterior, names, number),
             )
         )
     return tuple(found)

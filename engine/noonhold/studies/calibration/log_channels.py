@@ -33,7 +33,7 @@ class Channel:
     name : str
         Column of the log.
     unit : str
-        Of the errors told.
+        Of the errors given.
     record : int
         Column of the record.
     error, relative_error : float
@@ -96,7 +96,7 @@ class ChannelRows:
         -------
         numpy.ndarray, shape (k,)
         """
-        told = np.empty(len(self.last))
+        modelled = np.empty(len(self.last))
         for number, record in enumerate(records):
             here = self.piece == number
             values = record[:, self.channel.record] / self.per_unit
@@ -104,8 +104,8 @@ class ChannelRows:
             total = np.concatenate([[0.0], np.cumsum(values)])
             width = np.maximum(span, 1)
             mean = (total[last + 1] - total[last + 1 - width]) / width
-            told[here] = np.where(span == 0, values[last], mean)
-        return told
+            modelled[here] = np.where(span == 0, values[last], mean)
+        return modelled
 
     def differences(self, records: list[FloatArray], part: str) -> FloatArray:
         """Return modelled less logged over the rows of a part, in the order of time.
@@ -130,8 +130,8 @@ class ChannelRows:
         part : str
             ``fitted`` or ``held_out``.
         """
-        told = self.modelled(records)[self.of(part)]
-        return np.hypot(self.channel.error, self.channel.relative_error * told)
+        modelled = self.modelled(records)[self.of(part)]
+        return np.hypot(self.channel.error, self.channel.relative_error * modelled)
 
     def active(self, records: list[FloatArray], part: str) -> BoolArray:
         """Return which rows of a part show an instrument's error.
@@ -154,8 +154,8 @@ class ChannelRows:
         size = np.maximum(np.abs(self.modelled(records)), np.abs(self.logged))
         return size[self.of(part)] > self.channel.error
 
-    def told(self, records: list[FloatArray], part: str) -> BoolArray:
-        """Return which rows of a part a run can be held against.
+    def comparable(self, records: list[FloatArray], part: str) -> BoolArray:
+        """Return which rows of a part can be compared with a run.
 
         Parameters
         ----------
@@ -168,7 +168,7 @@ class ChannelRows:
         -------
         numpy.ndarray of bool
             Of an array's watts not those near a time at which the run curtails sunlight: how much
-            a held-back array gives then turns on a hair's breadth of charge or temperature.
+            a curtailed array gives then turns on a hair's breadth of charge or temperature.
         """
         if self.channel.record != ch.SOLAR:
             return np.ones(int(self.of(part).sum()), dtype=bool)
@@ -207,7 +207,7 @@ def channel_rows(
     -----
     An array's watts are left out where the sky was made to fit them, and a cooler's where the rig
     has none. While the battery is full or empty its monitor stands at the end of its scale and
-    the array is held back: neither tells anything then.
+    the array is curtailed: neither says anything then.
     """
     pieces = model.pieces
     total = sum(len(piece) for piece in pieces)

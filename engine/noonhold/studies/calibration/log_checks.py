@@ -25,7 +25,7 @@ _STUCK_ROWS: Final = 8
 _MOVED_K: Final = 2.0  # the other thermometer's move by which a still one is known as stuck
 _MOVED_SHARE: Final = 0.08  # share of the battery that must have flowed past a still charge
 _RUNNING_W: Final = 20.0  # of a cooler that does more than wait
-_HELD_K: Final = 2.0
+_SET_POINT_NEAR_K: Final = 2.0
 _RESTLESS: Final = (*TEMPERATURES, "state_of_charge", "relative_humidity", "array_power_w", "ghi")
 _CABIN_C: Final = (-60.0, 95.0)
 _WATTS: Final = (-50.0, 50_000.0)
@@ -171,8 +171,8 @@ def _held_by_cooler(log: FieldLog, expected: Expected, name: str, rows: slice) -
     cooler = log.columns.get("cooler_power_w")
     value = log.columns[name][rows][0]
     cooled = cooler is None or bool(np.nanmean(np.nan_to_num(cooler[rows])) > _RUNNING_W)
-    held = any(abs(value - point) < _HELD_K for point in expected.set_points_c)
-    return name == "cabin_temperature_c" and cooled and held
+    at_set_point = any(abs(value - point) < _SET_POINT_NEAR_K for point in expected.set_points_c)
+    return name == "cabin_temperature_c" and cooled and at_set_point
 
 
 def _flowed_wh(log: FieldLog, rows: slice) -> float:

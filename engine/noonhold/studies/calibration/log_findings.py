@@ -15,11 +15,11 @@ from noonhold.studies.calibration.field_log import TEMPERATURES
 
 Rows = npt.NDArray[np.int64]
 
-_TOLD_ROWS: Final = 5  # stretches of rows named in a message; the rest are counted
+_MOST_ROWS: Final = 5  # stretches of rows named in a message; the rest are counted
 
 
 class LogFault(StrEnum):
-    """The names under which a log's faults are told, and may be accepted."""
+    """The names under which a log's faults are reported, and may be accepted."""
 
     MISSING_CHANNEL = "missing_channel"
     TIME_ORDER = "time_order"
@@ -66,7 +66,7 @@ def _document_name(column: str) -> str:
 
 
 def rows_text(rows: Iterable[int]) -> str:
-    """Return rows as a message tells them.
+    """Return rows as a message lists them.
 
     Examples
     --------
@@ -82,9 +82,9 @@ def rows_text(rows: Iterable[int]) -> str:
             runs[-1][1] = row
         else:
             runs.append([row, row])
-    told = [f"{a}" if a == b else f"{a} to {b}" for a, b in runs[:_TOLD_ROWS]]
-    more = f" and {len(runs) - _TOLD_ROWS} more stretches" if len(runs) > _TOLD_ROWS else ""
-    return ("row " if len(listed) == 1 else "rows ") + ", ".join(told) + more
+    shown = [f"{a}" if a == b else f"{a} to {b}" for a, b in runs[:_MOST_ROWS]]
+    more = f" and {len(runs) - _MOST_ROWS} more stretches" if len(runs) > _MOST_ROWS else ""
+    return ("row " if len(listed) == 1 else "rows ") + ", ".join(shown) + more
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""What a run leaves unexplained of a log: told by channel, and what it makes of the errors."""
+"""What a run leaves unexplained of a log, by channel, and what that says of the errors."""
 
 from __future__ import annotations
 
@@ -118,14 +118,14 @@ def channel_fits(
     """
     fits = []
     for row in rows:
-        errors = row.differences(records, part)[row.told(records, part)]
-        told: tuple[float | None, ...] = (None,) * 4
+        errors = row.differences(records, part)[row.comparable(records, part)]
+        statistics: tuple[float | None, ...] = (None,) * 4
         if len(errors):
-            told = (
+            statistics = (
                 math.sqrt(float(np.mean(errors**2))),
                 float(np.mean(errors)),
                 float(errors[np.argmax(np.abs(errors))]),
                 autocorrelation(errors),
             )
-        fits.append(ChannelFit(row.channel.name, row.channel.unit, len(errors), *told))
+        fits.append(ChannelFit(row.channel.name, row.channel.unit, len(errors), *statistics))
     return tuple(fits)

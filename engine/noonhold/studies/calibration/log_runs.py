@@ -356,7 +356,7 @@ class LogModel:
         )
 
     def _sky(self, piece: LogPiece) -> Sky:
-        """Return a piece's light: logged, else told by the array, else clear."""
+        """Return a piece's light: logged, else derived from the array, else clear."""
         logged = logged_sky(piece, self.site)
         if logged is not None:
             return logged

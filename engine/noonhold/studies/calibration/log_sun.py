@@ -1,4 +1,4 @@
-"""A field log held against the sun and the rig: all that stands against it, at once."""
+"""A field log checked against the sun and the rig: all contradictions at once."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ from noonhold.studies.calibration.log_runs import LogSetup, array_under_sky
 from noonhold.studies.calibration.log_weather import Background, site_of, sky_light, standard_start
 
 _HALF_DAY_S: Final = 12 * 3600
-_FULL: Final = 0.97  # charge above which an array may be held back
+_FULL: Final = 0.97  # charge above which an array may be curtailed
 _SUN_ROWS: Final = 8
 _LAG_STEP_H: Final = 0.25
 _LEAST_LAG_H: Final = 0.75
@@ -75,7 +75,7 @@ def log_findings(setup: LogSetup, log: FieldLog) -> list[Finding]:
     Returns
     -------
     list of Finding
-        Where times are out of order, only that: nothing else can be told then.
+        Where times are out of order, only that: nothing else can be checked then.
     """
     found = check_times(log)
     if found:
@@ -88,8 +88,8 @@ def sun_signal(setup: LogSetup, log: FieldLog) -> str | None:
     """Return the log's column that follows the sun, ``None`` without one."""
     for name in ("ghi", "array_power_w"):
         values = log.columns.get(name)
-        told = values is not None and not np.isnan(values).all()
-        if told and (name == "ghi" or setup.rig.arrays):
+        present = values is not None and not np.isnan(values).all()
+        if present and (name == "ghi" or setup.rig.arrays):
             return name
     return None
 
@@ -118,8 +118,8 @@ def _clock_findings(setup: LogSetup, log: FieldLog) -> list[Finding]:
     if signal == "ghi":
         curve = sky_light(site, standard_start(piece, site), count)["ghi"]
     else:
-        told = replace(setup, background=Background(10.0, 2.0))
-        curve = array_under_sky(told, site, log.events, piece, 0.0)
+        assumed = replace(setup, background=Background(10.0, 2.0))
+        curve = array_under_sky(assumed, site, log.events, piece, 0.0)
     return sun_findings(log, signal, middles, curve, _night(setup, log))
 
 

@@ -1,4 +1,4 @@
-"""Units mixed up in a field log: told by what no place, cabin, battery or array can be."""
+"""Units mixed up in a field log, recognised by values that no place, cabin or battery can have."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _APART_K: Final = 35.0  # median between cabin and outdoors that no cabin keeps
 _COLD_COOLING_C: Final = 8.0  # no one cools a cabin that stays below this
 _RUNNING_W: Final = 20.0  # of a cooler that does more than wait
 _KILO_FIFTH: Final = 200.0  # a fifth of the rated power, read in kW
-_KILO_S: Final = 2 * 3600.0  # of power, before its height tells anything
+_KILO_S: Final = 2 * 3600.0  # of power, before its height says anything
 
 
 def unit_findings(log: FieldLog, expected: Expected) -> list[Finding]:
@@ -69,7 +69,7 @@ def unit_findings(log: FieldLog, expected: Expected) -> list[Finding]:
 def _temperature_findings(
     log: FieldLog, name: str, values: FloatArray, set_points_c: tuple[float, ...]
 ) -> list[Finding]:
-    """Return what tells that a temperature is in another unit than it says."""
+    """Return the sign that a temperature is in another unit than stated."""
     typical = float(np.nanmedian(values))
     other = TEMPERATURES[1 - TEMPERATURES.index(name)]
     beside = log.columns.get(other, np.full(1, np.nan))

@@ -24,11 +24,11 @@ CLOUDS: Final = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)  # skies tried against an array [
 LIGHT: Final = ("ghi", "dni", "dhi")
 _SUN_UP: Final = 150.0  # clear sky's global irradiance with the sun well up [W/m2]
 _CLEAR: Final = (
-    0.97  # of the clear sky's light; what is lost above it no instrument tells from cloud
+    0.97  # of the clear sky's light; no instrument distinguishes a smaller loss from cloud
 )
 _HOUR: Final = 3600 // GRID_S + 1
-_FULL: Final = 0.97  # charge above which an array may be held back, and tells nothing of the sky
-_BRIGHT: Final = 0.3  # of the brightest hour; below it an array tells little of the sky
+_FULL: Final = 0.97  # charge above which an array may be curtailed, and says nothing of the sky
+_BRIGHT: Final = 0.3  # of the brightest hour; below it an array says little of the sky
 _CLEAREST: Final = 0.9  # quantile of array over clear sky that is taken as a clear sky
 # Columns of a piece's weather, and where a calibration's document has what they were made from.
 _LOGGED_AS: Final = {
@@ -157,13 +157,13 @@ def logged_sky(piece: LogPiece, site: Site) -> Sky | None:
     ghi = piece.rows["ghi"]
     count, start = len(piece), standard_start(piece, site)
     clear = sky_light(site, start, count)["ghi"]
-    told = ~np.isnan(ghi) & (clear > _SUN_UP)
+    logged = ~np.isnan(ghi) & (clear > _SUN_UP)
     cloud = np.zeros(count)
-    if told.any():
+    if logged.any():
         # An hour's usual clearness: single readings err by more than thin cloud takes.
-        kept = median_filter(ghi[told] / clear[told], size=_HOUR, mode="nearest")
+        kept = median_filter(ghi[logged] / clear[logged], size=_HOUR, mode="nearest")
         seen = np.where(kept > _CLEAR, 0.0, cloud_of(kept))
-        cloud = np.interp(np.arange(count), np.flatnonzero(told), seen)
+        cloud = np.interp(np.arange(count), np.flatnonzero(logged), seen)
     light = {name: piece.rows[name] for name in LIGHT if name in piece.rows}
     if any(np.isnan(values).any() for values in light.values()):
         beside = sky_light(site, start, count, cloud)
@@ -198,7 +198,7 @@ def cloud_of(kept: FloatArray) -> FloatArray:
 def sky_by_array(
     piece: LogPiece, site: Site, modelled: Mapping[float, FloatArray], usual_cloud: float = 0.0
 ) -> Sky:
-    """Return the sky that an array's power tells of.
+    """Return the sky that an array's power implies.
 
     Parameters
     ----------
@@ -207,7 +207,7 @@ def sky_by_array(
     modelled : mapping of float to numpy.ndarray, shape (n,)
         Power that the rig's arrays would give under each of `CLOUDS`. [W]
     usual_cloud : float
-        Cloud where the array tells nothing at all.
+        Cloud where the array says nothing at all.
 
     Returns
     -------
@@ -217,8 +217,8 @@ def sky_by_array(
     Notes
     -----
     The log's clearest tenth of the bright hours is taken as a clear sky, so that array power and
-    cloud can be told apart at all. An interval that gave less has the cloud under which the
-    modelled array loses as much. While the battery is full the array may be held back, and the
+    cloud can be distinguished at all. An interval that gave less has the cloud under which the
+    modelled array loses as much. While the battery is full the array may be curtailed, and the
     cloud of the hours beside is kept.
     """
     power, clear = piece.rows["array_power_w"], modelled[0.0]

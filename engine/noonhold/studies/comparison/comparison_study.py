@@ -140,7 +140,7 @@ def compare(
     ------
     NoonholdError
         Of the kind that the first faulty question raised, with the faults of all of them under
-        ``/base`` and ``/variants/i/patch``; a variant's that are the base's are told once.
+        ``/base`` and ``/variants/i/patch``; a variant's that are the base's are reported once.
 
     Notes
     -----
@@ -168,11 +168,11 @@ def compare(
     if errors:
         raise type(errors[0])(faults)
     first, *others = outcomes
-    told = tuple(
+    compared = tuple(
         _beside(first, variant, outcome, variant.request == base)
         for variant, outcome in zip(variants, others, strict=True)
     )
-    return Comparison(first, told, tuple(v.name for v in sorted(told, key=_rank)))
+    return Comparison(first, compared, tuple(v.name for v in sorted(compared, key=_rank)))
 
 
 def outcome_of(prepared: Prepared) -> Outcome:
@@ -220,15 +220,15 @@ def _placed(
 ) -> list[Fault]:
     """Return an error's faults at their place in the comparison's document.
 
-    A variant may fail by rig or weather of the base, which its patch does not hold: at another
-    place another station is nearest and the sun is another. It is then told at its patch.
+    A variant may fail by rig or weather of the base, which its patch does not contain: at another
+    place another station is nearest and the sun is another. It is then reported at its patch.
     """
     faults = faults_of_projection(path, error)
     if question is base:
         return faults
-    held = [f"{path}/rig"] if question.rig == base.rig else []
-    held += [f"{path}/weather"] if question.weather == base.weather else []
-    return [replace(f, path=path) if f.path.startswith(tuple(held)) else f for f in faults]
+    shared = [f"{path}/rig"] if question.rig == base.rig else []
+    shared += [f"{path}/weather"] if question.weather == base.weather else []
+    return [replace(f, path=path) if f.path.startswith(tuple(shared)) else f for f in faults]
 
 
 def _moves(difference: dict[str, float | None]) -> list[float]:

@@ -95,7 +95,7 @@ def fixed_plan(
 
 
 class PlanTables:
-    """Turns plans into runs of the time loop without reading the operation anew.
+    """Turns plans into runs of the time loop without reading the operation again.
 
     Parameters
     ----------

@@ -165,8 +165,8 @@ def plan_day(
     Plans are compared by days that hold, then the comfortable share of the worst day as far as it
     is asked for, then time at the reserve, then the lowest charge, then the charge at the end. A
     plan of several days is the same every day, and settling days follow it, too. The search is
-    a pattern search and may end on a plan that only a larger change would better; the bounds tell
-    how much there is left at most.
+    a pattern search and may end on a plan that only a larger change would better; the bounds say
+    how much better at most.
     """
     if request.base.rig.cooler is None:
         raise DocumentError.single("/projection/rig/cooler", "a rig without a cooler has no plan")
@@ -246,10 +246,10 @@ def plan_report(plan_result: PlanResult) -> dict[str, Any]:
     plan_result : PlanResult
         From :func:`plan_day`.
     """
-    told = {k: v for k, v in vars(plan_result).items() if k not in ("operation", "bounds")}
+    members = {k: v for k, v in vars(plan_result).items() if k not in ("operation", "bounds")}
     bounds = plain(plan_result.bounds)
     return {
         "cautions": list(CAUTIONS),
-        **plain(told),
+        **plain(members),
         "lowest_charge_at_best": {**bounds, "statement": STATEMENT},
     }

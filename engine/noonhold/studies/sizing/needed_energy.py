@@ -1,6 +1,6 @@
 """The battery, or the arrays, that the days which energy lost would have needed.
 
-One more run of the time loop tells what is drawn when energy never stops the cooler. From its
+One more run of the time loop gives what is drawn when energy never stops the cooler. From its
 ledger follows, without another run, how any size of battery or arrays would have fared.
 """
 

@@ -214,7 +214,7 @@ def _notes(search: _Search, sizes: list[Size]) -> list[str]:
 
 
 def _goodness(trial: Trial) -> tuple[float, float, float]:
-    """Return by what the best of sizes is told that are none of them enough."""
+    """Return by what the best of sizes is members that are none of them enough."""
     return (trial.feasible_fraction or 0.0, -trial.unmet_wh, -trial.hours_at_reserve)
 
 
@@ -277,7 +277,7 @@ def size_rig(
     While sizes are compared, the days that need cooling are those of the rig as given: they are
     what is asked for and do not change with the answer.
 
-    A larger array is taken never to make a day fail that held, so an array is found by bisection.
+    A larger array is taken never to make a holding day fail, so an array is found by bisection.
     A larger battery may do worse where its reserve is a share of it: house loads draw it down
     below that in poor weather, and it then takes more sun to bring it back. A larger cooler may do
     worse by what it draws. Their ranges are looked over before the search narrows down, and the
@@ -354,12 +354,12 @@ def sizing_report(answer: SizingAnswer) -> dict[str, Any]:
         From :func:`size_rig`.
     """
     apart = ("target", "rig", "outcome", "worth", "larger_is_worse", "tried")
-    told = {k: v for k, v in vars(answer).items() if k not in apart}
+    members = {k: v for k, v in vars(answer).items() if k not in apart}
     return {
         "cautions": list(CAUTIONS),
         "outcome": str(answer.outcome),
         "sentence": sentence_of(answer),
-        **plain(told),
+        **plain(members),
         "larger_is_worse": [
             {"smaller": plain(smaller), "larger": plain(larger)}
             for smaller, larger in answer.larger_is_worse

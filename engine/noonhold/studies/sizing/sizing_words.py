@@ -14,7 +14,7 @@ _AXES = ("battery_wh", "array_w", "cooler_factor")
 
 
 def worse_when_larger(trials: Iterable[Trial]) -> tuple[tuple[Trial, Trial], ...]:
-    """Return where a larger size held fewer days than a smaller one, all else equal.
+    """Return where fewer days hold with a larger size than a smaller one, all else equal.
 
     Parameters
     ----------
@@ -48,24 +48,24 @@ def sentence_of(answer: SizingAnswer) -> str:
     answer : SizingAnswer
         From :func:`noonhold.studies.sizing.sizing_study.size_rig`.
     """
-    told = _OUTCOMES[answer.outcome](answer)
+    text = _OUTCOMES[answer.outcome](answer)
     if answer.larger_is_worse:
         smaller, larger = answer.larger_is_worse[0]
-        told += (
+        text += (
             f" More is not always better here: with {_words(smaller.size, larger.size)}"
             f" {_hold(smaller)}, with {_words(larger.size, smaller.size)}"
             f" {_hold(larger)}."
         )
         if larger.size.battery_wh > smaller.size.battery_wh:
-            told += (
+            text += (
                 " Where the reserve is a share of the battery, a larger one, drawn below it by the"
                 " house loads, takes more sun to bring the cooler back."
             )
-    return told
+    return text
 
 
 def _words(size: Size, other: Size) -> str:
-    """Return what tells a size apart from another."""
+    """Return what distinguishes a size from another."""
     if size.battery_wh != other.battery_wh:
         return f"a battery of {size.battery_wh:.10g} Wh"
     if size.array_w is not None and size.array_w != other.array_w:
@@ -91,19 +91,19 @@ def _how(answer: SizingAnswer) -> str:
 
 def _margins(trial: Trial) -> str:
     """Return the margins of the days that hold, nothing where there are none."""
-    told = []
+    text = []
     if trial.energy_margin_wh is not None:
         least = trial.energy_margin_wh
-        told.append(f"the battery {least.value:.0f} Wh above its reserve ({_when(least)})")
+        text.append(f"the battery {least.value:.0f} Wh above its reserve ({_when(least)})")
     if trial.comfort_margin_k is not None:
         least = trial.comfort_margin_k
-        told.append(f"the comfort limit {least.value:.1f} K away ({_when(least)})")
+        text.append(f"the comfort limit {least.value:.1f} K away ({_when(least)})")
     if trial.cooling_margin_w is not None and trial.cooling_margin_w.value >= 0.0:
         least = trial.cooling_margin_w
-        told.append(f"{least.value:.0f} W of cooling to spare ({_when(least)})")
-    if not told:
+        text.append(f"{least.value:.0f} W of cooling to spare ({_when(least)})")
+    if not text:
         return ""
-    return f" At the least: {', '.join(told[:-1])}{' and ' if told[:-1] else ''}{told[-1]}."
+    return f" At the least: {', '.join(text[:-1])}{' and ' if text[:-1] else ''}{text[-1]}."
 
 
 def _when(margin: Margin) -> str:
@@ -137,38 +137,38 @@ def _no_day(answer: SizingAnswer) -> str:
 
 
 def _cooler(answer: SizingAnswer) -> str:
-    told = "The cooler is too small: even with unlimited energy"
+    text = "The cooler is too small: even with unlimited energy"
     if answer.unlimited is not None:
-        told += f" {_hold(answer.unlimited)}."
+        text += f" {_hold(answer.unlimited)}."
     factor = answer.cooler_factor_needed
     if factor is None:
-        return told + " Nor would a cooler four times as large be enough."
-    return told + f" With unlimited energy a cooler {factor:.10g} times as large would be enough."
+        return text + " Nor would a cooler four times as large be enough."
+    return text + f" With unlimited energy a cooler {factor:.10g} times as large would be enough."
 
 
 def _energy(answer: SizingAnswer) -> str:
-    told = "There is too little energy with any size of the range"
+    text = "There is too little energy with any size of the range"
     best = answer.best
     if best is not None:
-        told += f": at best {_hold(best)}"
+        text += f": at best {_hold(best)}"
         if best.unmet_wh >= 1.0:
-            told += f", and {best.unmet_wh:.0f} Wh of the house loads go unserved"
-    told += ". With unlimited energy this cooler would be enough."
+            text += f", and {best.unmet_wh:.0f} Wh of the house loads go unserved"
+    text += ". With unlimited energy this cooler would be enough."
     if best is not None and best.daily_balance_wh < 0.0 and answer.target is Target.BATTERY:
-        told += (
+        text += (
             f" Each day takes {-best.daily_balance_wh:.0f} Wh more than it gives: a battery alone"
             " cannot mend that."
         )
-    return told
+    return text
 
 
 def _no_cooler(answer: SizingAnswer) -> str:
-    told = "No cooler of the range is enough"
+    text = "No cooler of the range is enough"
     if answer.best is not None:
-        told += f": at best {_hold(answer.best)}"
+        text += f": at best {_hold(answer.best)}"
     if answer.unlimited is not None:
-        told += f"; with unlimited energy and the given one {_hold(answer.unlimited)}"
-    return told + "."
+        text += f"; with unlimited energy and the given one {_hold(answer.unlimited)}"
+    return text + "."
 
 
 _OUTCOMES = {

@@ -74,7 +74,7 @@ class Trial:
     lowest_charge : float
         State of charge over the whole run.
     hours_at_reserve : float
-        Time the reserve held the cooler off. [h]
+        Time the reserve kept the cooler off. [h]
     cooler_wh, solar_wh, curtailed_wh : float
         Over the whole run. [Wh]
     unmet_wh : float

@@ -114,7 +114,7 @@ def sobol_indices(f_a: FloatArray, f_b: FloatArray, f_ab: FloatArray) -> Indices
 
         S_i = mean(f_B (f_ABi - f_A)) / V          T_i = mean((f_A - f_ABi)²) / (2 V)
 
-    Small samples can give values a little below 0 or above 1; they are told as they come.
+    Small samples can give values a little below 0 or above 1; they are reported as they come.
 
     References
     ----------

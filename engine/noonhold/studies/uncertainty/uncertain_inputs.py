@@ -44,7 +44,7 @@ class Range:
     Parameters
     ----------
     low, high : float
-        Equal for an input that is held.
+        Equal for an input that is fixed.
     """
 
     low: float

@@ -27,7 +27,7 @@ from noonhold.weather.weather_files import read_weather
 FloatArray = npt.NDArray[np.float64]
 
 _LEVELS: Final = (10.0, 50.0, 90.0)
-_AT_ONCE: Final = 64  # cases whose full records are held at a time
+_AT_ONCE: Final = 64  # cases whose full records are kept at a time
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ class UncertaintyRequest:
     base : ProjectionRequest
         The question as stated.
     ranges : mapping of str to Range
-        By input; one that is missing is held as stated.
+        By input; one that is missing is fixed as stated.
     samples : int
         For bands and probability; a power of two.
     sensitivity_samples : int
@@ -202,7 +202,7 @@ def estimate_uncertainty(
     Notes
     -----
     Inputs are drawn independently and evenly from their ranges by a scrambled Sobol sequence. How
-    a sample becomes a run is told at
+    a sample becomes a run is described at
     :func:`noonhold.studies.uncertainty.uncertain_inputs.sampled_members`.
     """
     varying = {n: asked.ranges[n] for n in NAMES if n in asked.ranges and _varies(asked.ranges[n])}
@@ -212,12 +212,12 @@ def estimate_uncertainty(
         raise ValueError("the indices cannot have more rows than there are samples")
     with inside_projection():
         prepared = ProjectionCache(catalogue, read, step_s).prepare(asked.base)
-    held = {n: r.low for n, r in asked.ranges.items() if n not in varying}
+    constant = {n: r.low for n, r in asked.ranges.items() if n not in varying}
     a, b = two_samples(len(varying), asked.samples, asked.seed)
-    outcomes = _outcomes(prepared, _values(a, varying, held))
+    outcomes = _outcomes(prepared, _values(a, varying, constant))
     shares: dict[str, tuple[InputShare, ...] | None] = {}
     if asked.sensitivity_samples:
-        shares = _shares(prepared, outcomes, a, b, asked.sensitivity_samples, varying, held)
+        shares = _shares(prepared, outcomes, a, b, asked.sensitivity_samples, varying, constant)
     selected = prepared.selected
     return Uncertainty(
         times=tuple(prepared.shown_clock().iso_times()),
@@ -284,14 +284,14 @@ def _varies(limits: Range) -> bool:
 
 
 def _values(
-    points: FloatArray, varying: Mapping[str, Range], held: Mapping[str, float]
+    points: FloatArray, varying: Mapping[str, Range], constant: Mapping[str, float]
 ) -> dict[str, FloatArray]:
     """Return the inputs at points of the unit cube."""
     values = {
         name: limits.low + (limits.high - limits.low) * points[:, column]
         for column, (name, limits) in enumerate(varying.items())
     }
-    return values | {name: np.full(len(points), value) for name, value in held.items()}
+    return values | {name: np.full(len(points), value) for name, value in constant.items()}
 
 
 def _outcomes(prepared: Prepared, values: Mapping[str, FloatArray]) -> _Outcomes:
@@ -359,12 +359,12 @@ def _shares(
     b: FloatArray,
     rows: int,
     varying: Mapping[str, Range],
-    held: Mapping[str, float],
+    constant: Mapping[str, float],
 ) -> dict[str, tuple[InputShare, ...] | None]:
     """Return the Sobol indices; the first rows of the sample are reused."""
     mixed = crossed(a[:rows], b[:rows])
     more = np.concatenate([b[:rows], mixed.reshape(-1, mixed.shape[2])])
-    others = _outcomes(prepared, _values(more, varying, held))
+    others = _outcomes(prepared, _values(more, varying, constant))
     result: dict[str, tuple[InputShare, ...] | None] = {}
     for output, name in (("lowest_charge", "lowest_charge"), ("peak_temperature_c", "peak")):
         at_a = getattr(outcomes, name)[:rows]

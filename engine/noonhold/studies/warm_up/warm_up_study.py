@@ -255,8 +255,8 @@ def warm_up_report(found: WarmUp) -> dict[str, Any]:
     found : WarmUp
         From :func:`warm_up`.
     """
-    told = plain(found)
-    for case, source in zip(told["cases"], found.cases, strict=True):
+    document = plain(found)
+    for case, source in zip(document["cases"], found.cases, strict=True):
         case["minutes_until"] = [
             {"temperature_c": t, "minutes": m} for t, m in source.minutes_until.items()
         ]
@@ -265,7 +265,7 @@ def warm_up_report(found: WarmUp) -> dict[str, Any]:
             for m, rise in source.rise_k.items()
         ]
         del case["rise_k"]
-    return {"cautions": [WARM_UP_CAUTION, *CAUTIONS], **told}
+    return {"cautions": [WARM_UP_CAUTION, *CAUTIONS], **document}
 
 
 def _prepared(asked: WarmUpRequest, catalogue: Catalogue, read: Reader) -> tuple[Prepared, int]:
@@ -309,8 +309,8 @@ def _candidates(asked: WarmUpRequest, run: StoppableRun, asked_steps: int) -> In
         return found
     control = run.case.control
     may_run = (control.lowest_stage[run.clock_row] >= 0) & (second % EVERY_S == 0)
-    held = may_run & (control.judged[run.clock_row] == 1)
-    found = np.flatnonzero(held[:asked_steps])
+    candidates = may_run & (control.judged[run.clock_row] == 1)
+    found = np.flatnonzero(candidates[:asked_steps])
     if not len(found):
         found = np.flatnonzero(may_run[:asked_steps])
     if not len(found):
@@ -353,8 +353,8 @@ def _worst(
     trials: list[tuple[Moment, list[FloatArray]]], thresholds_c: tuple[float, ...], step_s: int
 ) -> tuple[Moment, list[FloatArray]]:
     """Return the worst stop."""
-    held = [trial for trial in trials if trial[0].cabin.air[0] < thresholds_c[0]]
-    return min(held or trials, key=lambda trial: _key(trial[1], thresholds_c, step_s))
+    cool_before = [trial for trial in trials if trial[0].cabin.air[0] < thresholds_c[0]]
+    return min(cool_before or trials, key=lambda trial: _key(trial[1], thresholds_c, step_s))
 
 
 def _case(left: Left, curve: FloatArray, thresholds_c: tuple[float, ...], step_s: int) -> Case:

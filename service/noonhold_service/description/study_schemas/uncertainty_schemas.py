@@ -31,7 +31,7 @@ class RangeUsedSchema(Schema):
 
 
 class RangesUsedSchema(Schema):
-    """The inputs that vary; one that is held is missing."""
+    """The inputs that vary; one that is fixed is missing."""
 
     class Meta:
         """One field an input."""

@@ -1,4 +1,4 @@
-"""Calibration: truths recovered within their intervals, and honesty where a log cannot tell."""
+"""Calibration: truths recovered within their intervals, or reported as not identified."""
 
 import os
 from dataclasses import replace
@@ -166,7 +166,7 @@ def test_a_known_heater_in_place_of_a_cooler() -> None:
     for name, value in truth.items():
         assert found[name].identified
         assert found[name].low <= value <= found[name].high
-    # The heater is what tells conductance apart from all else.
+    # The heater is what separates conductance from all else.
     assert found["shell_conductance"].width_ratio < 0.3
     assert answer.held_out[0].rmse == pytest.approx(0.3, rel=0.3)
 

@@ -1,4 +1,4 @@
-"""Bad logs: each is found, named, and told with its rows; good ones pass."""
+"""Bad logs: each is found, named, and reported with its rows; good ones pass."""
 
 from collections.abc import Callable
 from dataclasses import replace

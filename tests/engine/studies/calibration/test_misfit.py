@@ -1,4 +1,4 @@
-"""A log that no factors meet to its instruments' errors: what it taught is kept and told."""
+"""A log that no factors meet to its instruments' errors: the fit is kept, the misfit reported."""
 
 from dataclasses import replace
 
