@@ -87,10 +87,6 @@ def is_one_day(case: SimulationCase, clock: Clock) -> bool:
     ----------
     clock : Clock
         Of the run, settling intervals left off.
-
-    Returns
-    -------
-    bool
     """
     seconds = len(clock.starts) * case.forcing.interval_s
     alone = first_day_of(case)[1] == len(case.clock_row) and len(clock.day_first()) == 1
@@ -113,16 +109,10 @@ def settled_day(
         What a day must reach.
     clock : Clock
         Of the day.
-    case : SimulationCase
-        Its tables.
     uncooled : numpy.ndarray, shape (n, channels)
         Of the uncooled twin.
     day : RepeatedDay
         The day repeated until the cabin is periodic.
-
-    Returns
-    -------
-    SettledRun
 
     Notes
     -----

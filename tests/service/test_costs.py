@@ -121,7 +121,7 @@ def test_retry_after_never_promises_longer_than_the_limit_nor_less_than_a_second
     for expected, seconds in ((4.0, "4"), (100.0, "5"), (0.3, "1")):
         with gate.turn(expected), pytest.raises(ProblemError) as caught, gate.turn(expected):
             pass
-        assert caught.value.told.headers == {"Retry-After": seconds}
+        assert caught.value.response.headers == {"Retry-After": seconds}
 
 
 def test_more_than_may_wait_are_refused_at_once() -> None:

@@ -69,8 +69,8 @@ def test_a_full_gate_refuses_after_a_while_and_opens_again() -> None:
         assert gate.inside == 1
         with pytest.raises(ProblemError) as caught, gate.turn():
             pass
-        assert caught.value.told.kind.slug == "busy"
-        assert caught.value.told.headers == {"Retry-After": "1"}
+        assert caught.value.response.kind.slug == "busy"
+        assert caught.value.response.headers == {"Retry-After": "1"}
     with pytest.raises(KeyError), gate.turn():
         raise KeyError
     with gate.turn():
@@ -125,5 +125,5 @@ def test_a_long_study_is_ended_between_two_runs() -> None:
         while True:
             check_time()
             runs += 1
-    assert caught.value.told.kind.slug == "out-of-time"
+    assert caught.value.response.kind.slug == "out-of-time"
     assert runs > 0 and gate.inside == 0

@@ -92,11 +92,6 @@ class CoilAir(NamedTuple):
 def thin_air(tables: CoolerTables, pressure_pa: float) -> ThinAir:
     """Return what all steps of one pressure share.
 
-    Parameters
-    ----------
-    tables : CoolerTables
-        The cooler.
-
     Returns
     -------
     ThinAir

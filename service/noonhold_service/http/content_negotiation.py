@@ -55,14 +55,8 @@ def picture_response(picture: bytes, media_type: str) -> Response:
 
     Parameters
     ----------
-    picture : bytes
-        The file.
     media_type : str
         From :func:`acceptable`.
-
-    Returns
-    -------
-    flask.Response
     """
     response = current_app.response_class(picture, mimetype=media_type)
     # An SVG carries its own styles; it still may load and run nothing.

@@ -274,7 +274,7 @@ class _Fit:
         free = every.copy()
         free[: len(self.names)] = identified(posterior)
         if not free.all():
-            z = self.solve(posterior.with_held(z, free), free)
+            z = self.solve(posterior.with_fixed(z, free), free)
             self.learn_errors(z)
             posterior = self.posterior(z)
         if self.misfit(z) > _WORTH_KEEPING * self.misfit(closest):

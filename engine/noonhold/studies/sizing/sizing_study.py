@@ -214,7 +214,7 @@ def _notes(search: _Search, sizes: list[Size]) -> list[str]:
 
 
 def _goodness(trial: Trial) -> tuple[float, float, float]:
-    """Return by what the best of sizes is members that are none of them enough."""
+    """Return the merit by which the best is chosen of sizes that are none of them enough."""
     return (trial.feasible_fraction or 0.0, -trial.unmet_wh, -trial.hours_at_reserve)
 
 

@@ -30,14 +30,8 @@ def sizing_view(rig: str, answer: SizingAnswer) -> SizingView:
 
     Parameters
     ----------
-    rig : str
-        Its name.
     answer : SizingAnswer
         From :func:`noonhold.studies.sizing.sizing_study.size_rig`.
-
-    Returns
-    -------
-    SizingView
     """
     percent = 100.0 * answer.required_feasible_fraction
     rule = (
