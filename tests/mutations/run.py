@@ -35,6 +35,8 @@ TESTS: Final = {
     "electricity": ("tests/engine/electricity", "tests/published/test_arrays.py"),
     "simulation": ("tests/engine/simulation", "tests/published/test_driving_films.py",
                    "tests/engine/envelope/test_cabin_moisture.py",
+                   "tests/engine/envelope/test_cabin_step.py::"
+                   "test_a_roof_radiates_to_the_sky_above_the_horizon_alone",
                    "tests/published/test_leakage.py",
                    "tests/properties/test_ledgers.py::test_the_rig_that_uses_everything"),
     "weather": ("tests/engine/weather",),

@@ -36,7 +36,9 @@ def formula(area_cm2: float, delta_k: float, wind_m_s: float, shelter_class: int
     return float(area_cm2 * np.sqrt(pressure))
 
 
-def through_the_loop(shelter_class: int, delta_k: float, wind_m_s: float) -> float:
+def through_the_loop(
+    shelter_class: int, delta_k: float, wind_m_s: float, driving_km_h: float = 0.0
+) -> float:
     """Return the flow through 50 cm2 of a cabin held above the outdoors, from a document. [L/s]"""
     panel = {
         "name": "wall", "face": "front", "area_m2": 4.0, "exposed_to": "adiabatic",
@@ -47,6 +49,7 @@ def through_the_loop(shelter_class: int, delta_k: float, wind_m_s: float) -> flo
         "leakage_area_cm2": 50.0, "shelter_class": shelter_class
     }  # fmt: skip
     request["weather"]["hourly"]["columns"]["wind_speed"] = [wind_m_s] * 48
+    request["operation"]["spans"][0]["driving_speed_km_h"] = driving_km_h
     return 1000.0 * float(run(request)[-1, ch.OUTDOOR_AIRFLOW])
 
 
@@ -58,6 +61,11 @@ PARTS = [
            partial(through_the_loop, number, delta, wind))
       for number, delta, wind in ((1, 20.0, 3.0), (2, 20.0, 3.0), (3, 20.0, 0.0), (4, 10.0, 6.0),
                                   (5, 20.0, 3.0))),
+    # The air that a driven rig meets is in the place of the wind.
+    *(near(SOURCE, f"50 cm2, class {number}, 20 K, driven at {speed * 3.6:g} km/h", "L/s",
+           round(formula(50.0, 20.0, speed, number), 3), 0.001,
+           partial(through_the_loop, number, 20.0, 3.0, speed * 3.6))
+      for number, speed in ((1, 15.0), (4, 25.0))),
 ]  # fmt: skip
 
 

@@ -9,25 +9,42 @@ from scipy.optimize import brentq
 from noonhold.air.moist_air import dry_air_density, specific_heat
 from noonhold.envelope.network import network_tables
 from noonhold.envelope.shell import u_value
-from noonhold.rig import Exposure, FixedCoefficients, Heater, Layer, Leakage, Panel, Rig
-from noonhold.scenario import Operation
+from noonhold.rig import (
+    Exposure,
+    FixedCoefficients,
+    Heater,
+    Layer,
+    Leakage,
+    Panel,
+    Rig,
+    Shell,
+)
+from noonhold.scenario import Ground, Operation, Place
 from noonhold.simulation import channels as ch
 from noonhold.simulation.case_runs import run_cases
 from noonhold.simulation.simulation_case import prepare
-from tests.engine.made import box, rig, scene, steady, summer
+from tests.engine.made import PLACE, box, rig, scene, steady, summer
 
 GLASS_FILMS = FixedCoefficients(inside_film_w_m2k=8.29, outside_film_w_m2k=21.0)
 
 
-def heated(shell_rig: Rig, outdoor_c: float = 0.0, inside_c: float = 20.0, days: int = 10) -> float:
+def heated(
+    shell_rig: Rig,
+    outdoor_c: float = 0.0,
+    inside_c: float = 20.0,
+    days: int = 10,
+    *,
+    place: Place = PLACE,
+    infrared_w_m2: float | None = None,
+) -> float:
     """Return the heat that holds a cabin in weather that never changes, once it is steady. [W]."""
     warm = replace(
         shell_rig, cooler=None, heater=Heater(20000.0, 0.0), arrays=(), loads=(),
         standing_power_w=0.0,
     )  # fmt: skip
     operation = Operation(set_point_c=90.0, heating_set_point_c=inside_c)
-    weather = steady(outdoor_c, hours=24 * days)
-    case, _ = prepare(warm, scene(operation=operation), weather)
+    weather = steady(outdoor_c, hours=24 * days, infrared_w_m2=infrared_w_m2)
+    case, _ = prepare(warm, scene(operation=operation, place=place), weather)
     record = run_cases([case])[0]
     assert record[-1, ch.CABIN] == pytest.approx(inside_c, abs=1e-9)
     heat: float = record[-1, ch.HEATING]
@@ -165,30 +182,53 @@ def test_a_clear_sky_cools_the_roof_below_the_air() -> None:
     assert run_cases([case])[0][-1, ch.CABIN] < 11.0
 
 
-@pytest.mark.parametrize("tilt", [0.0, 60.0, 90.0])
-def test_a_face_radiates_once_in_all_directions(tilt: float) -> None:
-    """Stefan and Boltzmann's law: among surroundings as warm as the air, whatever it sees of them.
+def heat_through_a_sheet(shell: Shell, sky: float, sky_k: float) -> float:
+    """Return the heat through a sheet with the films of `radiating` at 20 degC inside. [W]
 
-    Per square metre ``(T_in - T_s) / R = h_c (T_s - T_a) + ε σ (T_s^4 - T_a^4)``, solved by
-    scipy for the surface, with a film inside and a convection outside that are given.
+    Stefan and Boltzmann's law per square metre, what is not ``sky`` being as warm as the air:
+    ``(T_in - T_s) / R = h_c (T_s - T_a) + ε σ (F (T_s^4 - T_sky^4) + (1 - F) (T_s^4 - T_a^4))``,
+    solved by scipy for the surface.
     """
-    inside_w_m2k, outside_w_m2k, emittance, sigma = 7.69, 4.0, 0.9, 5.670374419e-8
-    films = FixedCoefficients(
-        inside_film_w_m2k=inside_w_m2k, outside_convection_w_m2k=outside_w_m2k
-    )
-    sheet = Layer(0.002, 50.0, 7800.0, 450.0)
-    face = Panel("face", tilt, 0.0, 5.0, (sheet,), thermal_emittance=emittance, coefficients=films)
-    shell = box(panels=(face,), windows=(), leakage=Leakage(air_changes_per_hour=0.0))
-    resistance = 1.0 / inside_w_m2k + 0.002 / 50.0
+    outside_w_m2k, emittance, sigma, air_k = 4.0, 0.9, 5.670374419e-8, 273.15
+    resistance = 1.0 / 7.69 + 0.002 / 50.0
+    surroundings = sky * sky_k**4 + (1.0 - sky) * air_k**4
 
     def surplus(surface_k: float) -> float:
-        lost = outside_w_m2k * (surface_k - 273.15)
-        lost += emittance * sigma * (surface_k**4 - 273.15**4)
+        lost = outside_w_m2k * (surface_k - air_k)
+        lost += emittance * sigma * (surface_k**4 - surroundings)
         return (293.15 - surface_k) / resistance - lost
 
-    surface_k = float(brentq(surplus, 273.15, 293.15))
-    heat_w = 5.0 * (293.15 - surface_k) / resistance
+    surface_k = float(brentq(surplus, 230.0, 293.15))
+    return shell.panels[0].area_m2 * (293.15 - surface_k) / resistance
+
+
+def radiating(tilt: float) -> Shell:
+    films = FixedCoefficients(inside_film_w_m2k=7.69, outside_convection_w_m2k=4.0)
+    sheet = Layer(0.002, 50.0, 7800.0, 450.0)
+    face = Panel("face", tilt, 0.0, 5.0, (sheet,), thermal_emittance=0.9, coefficients=films)
+    return box(panels=(face,), windows=(), leakage=Leakage(air_changes_per_hour=0.0))
+
+
+@pytest.mark.parametrize("tilt", [0.0, 60.0, 90.0])
+def test_a_face_radiates_once_in_all_directions(tilt: float) -> None:
+    shell = radiating(tilt)
+    heat_w = heat_through_a_sheet(shell, 1.0, 273.15)
     assert heated(rig(shell=shell)) == pytest.approx(heat_w, rel=1e-4)
+
+
+@pytest.mark.parametrize(("elevation", "sky"), [(0.0, 1.0), (30.0, 0.75), (60.0, 0.25)])
+def test_a_roof_radiates_to_the_sky_above_the_horizon_alone(elevation: float, sky: float) -> None:
+    """A skyline all round leaves a level plane the squared cosine of its height of the dome.
+
+    The view factor is Howell's, Catalog of Radiation Heat Transfer Configuration Factors (from
+    memory).
+    """
+    shell, infrared = radiating(0.0), 200.0
+    ring = tuple((float(azimuth), elevation) for azimuth in range(0, 360, 45))
+    place = replace(PLACE, horizon=ring, ground=Ground.AIR_TEMPERATURE)
+    heat_w = heat_through_a_sheet(shell, sky, (infrared / 5.670374419e-8) ** 0.25)
+    found = heated(rig(shell=shell), place=place, infrared_w_m2=infrared)
+    assert found == pytest.approx(heat_w, rel=1e-4)
 
 
 def test_wind_lets_more_heat_through() -> None:
