@@ -63,6 +63,10 @@ class Settings:
         Most rows of a field log.
     max_plans : int
         Most plans that a plan's search may try after the fixed schedules.
+    max_survey_rows : int
+        Most rows (rigs times stations) of a survey.
+    survey_s : float
+        How long a whole survey may take. [s]
     max_depth : int
         Deepest nesting of a request body.
     max_keys : int
@@ -111,6 +115,8 @@ class Settings:
     max_sizes: int = 1_000
     max_log_rows: int = 20_000
     max_plans: int = 5_000
+    max_survey_rows: int = 500
+    survey_s: float = 120.0
     max_depth: int = 32
     max_keys: int = 500
     concurrent: int = 2
@@ -249,6 +255,8 @@ _BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "max_sizes": (2, 1_000),
     "max_log_rows": (12, 100_000),
     "max_plans": (0, 20_000),
+    "max_survey_rows": (1, 100_000),
+    "survey_s": (0.1, 36_000),
     "max_depth": (12, 100),
     "max_keys": (50, 100_000),
     "concurrent": (1, 256),

@@ -212,6 +212,30 @@ def years(draw: st.DrawFn) -> Document:
     return {**projection, "station": draw(st.sampled_from(STATIONS)), "allow_far": True}
 
 
+@st.composite
+def surveys(draw: st.DrawFn) -> Document:
+    """Return a survey's document."""
+    projection = draw(projections())
+    place = projection.pop("place")
+    del projection["weather"]
+    for name in ("latitude", "longitude", "elevation_m", "timezone"):
+        place.pop(name, None)
+    document = {
+        **{name: value for name, value in projection.items() if name != "rig"},
+        "rigs": [projection["rig"], "flatbed_cabin"][: draw(whole(1, 2))],
+        "surroundings": place,
+    }
+    if draw(whole(0, 3)):
+        document["month"] = draw(whole(1, 12))
+    return document | draw(
+        st.builds(
+            lambda names: {"stations": names},
+            st.lists(st.sampled_from(STATIONS), min_size=1, max_size=2, unique=True),
+        )
+        | st.just({"box": {"south": -34.5, "north": -34, "west": -121, "east": -120.5}})
+    )
+
+
 build_ups = st.builds(
     lambda name, thickness: {name: thickness},
     st.sampled_from(sorted(BUILD_UPS)),
@@ -273,5 +297,6 @@ VALID: dict[str, st.SearchStrategy[Document]] = {
     "/v1/plans": plans(),
     "/v1/calibrations": calibrations(),
     "/v1/years": years(),
+    "/v1/surveys": surveys(),
     "/v1/rigs/expansions": short_rigs() | rigs().map(dump_rig),
 }

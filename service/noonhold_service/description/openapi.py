@@ -12,6 +12,7 @@ from noonhold.documents import ProjectionSchema, RigSchema
 from noonhold.documents.short_rig_document import ShortRigSchema
 from noonhold_service.description.answer_schemas import ProblemSchema
 from noonhold_service.description.openapi_enrich import complete
+from noonhold_service.description.study_schemas.survey_schemas import SurveyLineSchema
 from noonhold_service.http.error_handlers import register_error_handlers
 from noonhold_service.problems import BY_STATUS, KINDS, MEDIA_TYPE, as_document
 from noonhold_service.problems import ProblemResponse as ToldProblem
@@ -107,6 +108,8 @@ def describe(app: Flask, blueprints: Mapping[Blueprint, str | None]) -> Describe
     api.spec.components.schema("Rig", schema=RigSchema)
     api.spec.components.schema("ShortRig", schema=ShortRigSchema)
     api.spec.components.schema("Projection", schema=ProjectionSchema)
+    # A line of an answer that is many: makers of clients know no schema of such an answer.
+    api.spec.components.schema("SurveyLine", schema=SurveyLineSchema)
     for blueprint, prefix in blueprints.items():
         api.register_blueprint(blueprint, url_prefix=prefix)
     app.extensions[_DESCRIPTION] = complete(api.spec.to_dict(), _meanings(api))

@@ -152,7 +152,8 @@ def _complete_field(
         if bounds is not None and "enum" not in numbers:
             numbers.setdefault("minimum", bounds[0])
             numbers.setdefault("maximum", bounds[1])
-    if "examples" not in shape:
+    made_of_another = any("$ref" in each for each in shape.get("anyOf", ()))
+    if "examples" not in shape and not made_of_another:
         place = f"{schema}.{field}"
         known = EXAMPLES.get(place, asked.get(place, EXAMPLES.get(field, ...)))
         if known is not ...:

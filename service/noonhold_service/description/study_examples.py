@@ -221,6 +221,20 @@ YEARS: Final = {
     )
 }
 
+SURVEYS: Final = {
+    "survey": Example(
+        "January of a rig at three stations",
+        {
+            "rigs": ["flatbed_cabin"],
+            "stations": ["basin_desert_kelpanoor", "coast_quellhaven", "high_mountain_cragvennor"],
+            "month": 1,
+            "operation": {"set_point_c": 24, "cooling_window": {"from": "09:00", "to": "20:00"}},
+            "start": {"cabin_temperature_c": "settled", "state_of_charge": 0.9},
+            "comfort": {"measure": "operative", "limit": 27},
+        },
+    )
+}
+
 # Every example of a study, with the address that it is posted to.
 STUDY_REQUESTS: Final = {
     name: (address, example)
@@ -244,6 +258,12 @@ STUDY_FIELDS: Final = {
     "CoolerRange.most": 2,
     "CoolerRange.step": 0.1,
     "Sizing.array": "roof",
+    "MapBox.south": -36,
+    "MapBox.north": -33,
+    "MapBox.west": -123,
+    "MapBox.east": -119,
+    "Survey.rigs": ["flatbed_cabin"],
+    "Survey.stations": ["coast_quellhaven"],
     "LogColumns.outdoor_temperature": [31.2, 31.4] * 6,
     "LogColumns.cabin_temperature": [26.1, 26.0] * 6,
     "LogColumns.state_of_charge": [0.91, 0.9] * 6,

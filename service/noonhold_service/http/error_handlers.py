@@ -67,6 +67,12 @@ def _said(error: HTTPException, meaning: str) -> str:
 
 
 def _model(error: NoonholdError) -> Response:
+    told = problem_of(error)
+    return _unforeseen(error) if told is None else _respond(told)
+
+
+def problem_of(error: NoonholdError) -> ProblemResponse | None:
+    """Return the problem of an error of the library, ``None`` for one that nobody foresaw."""
     faults = tuple(_in_request(fault) for fault in error.faults)
     if isinstance(error, StationNotFoundError):
         # The catalogue knows no documents: a name stands in one field, a place in another.
@@ -88,10 +94,10 @@ def _model(error: NoonholdError) -> Response:
     elif isinstance(error, DocumentError):
         slug = "invalid-document"
     else:
-        return _unforeseen(error)
+        return None
     count = len(faults) + error.omitted
     detail = str(faults[0]) if count == 1 else f"{count} faults were found; see errors"
-    return _respond(ProblemResponse(KINDS[slug], detail, faults, omitted=error.omitted))
+    return ProblemResponse(KINDS[slug], detail, faults, omitted=error.omitted)
 
 
 def _question(path: str) -> str:

@@ -14,8 +14,8 @@ from typing import Any, Final
 from noonhold.rig import Rig
 from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 
-RUN_S: Final = 0.4e-3  # of one run of the time loop, however short
-RUN_DAY_S: Final = 0.16e-3  # of a day of it, for a rig of _USUAL_PARTS
+RUN_S: Final = 0.2e-3  # of one run of the time loop, however short
+RUN_DAY_S: Final = 0.09e-3  # of a day of it, for a rig of _USUAL_PARTS
 BYTE_S: Final = 0.4e-6  # of reading a byte of a document
 _USUAL_PARTS: Final = 30
 _FIXED_PARTS: Final = 10  # what does not depend on the rig

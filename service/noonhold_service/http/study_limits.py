@@ -17,6 +17,7 @@ from noonhold.projection_request import ProjectionRequest
 from noonhold.simulation.simulation_case import DEFAULT_STEP_S
 from noonhold.studies.plan.plan_study import PlanRequest
 from noonhold.studies.sizing.sizing_terms import SizingRequest
+from noonhold.studies.survey.survey_study import SurveyRequest
 from noonhold.studies.uncertainty.uncertainty_study import UncertaintyRequest
 from noonhold.studies.warm_up.warm_up_study import WarmUpRequest
 from noonhold.weather.weather_request import Hourly
@@ -28,8 +29,8 @@ from noonhold_service.settings import Settings
 _INSIDE: Final = ("projection",)
 _YEAR_DAYS: Final = 365
 _TWINS: Final = 4  # cooled, uncooled, adverse, fed
-_VARIANT_S: Final = 0.008
-_SAMPLE_S: Final = 0.0015
+_VARIANT_S: Final = 0.004
+_SAMPLE_S: Final = 0.0004
 _FITTING_RUNS: Final = 150  # of a calibration of the usual factors, measured
 _FIXED_SCHEDULES: Final = 3 * 24 * 30  # policies, hours and set points of a plan, at most
 
@@ -82,7 +83,7 @@ def check_sizing(asked: SizingRequest, settings: Settings) -> Work:
     runs = (_TWINS - 1) * sizes_run  # the uncooled twin is run once for all
     if faults:
         _refuse(faults)
-    return Work(runs, days * runs, 0.2)
+    return Work(runs, days * runs, 0.1)
 
 
 def check_calibration(asked: CalibrationRequest, settings: Settings) -> Work:
@@ -93,7 +94,7 @@ def check_calibration(asked: CalibrationRequest, settings: Settings) -> Work:
     faults += _more("/log/times", "days", days, settings.max_days)
     if faults:
         _refuse(faults)
-    return Work(_FITTING_RUNS, _FITTING_RUNS * (days + 1), 0.5)
+    return Work(_FITTING_RUNS, _FITTING_RUNS * (days + 1), 0.25)
 
 
 def check_year(asked: ProjectionRequest, settings: Settings) -> Work:
@@ -106,6 +107,23 @@ def check_year(asked: ProjectionRequest, settings: Settings) -> Work:
     return Work(_TWINS, _TWINS * days, 0.02)
 
 
+def check_survey(asked: SurveyRequest, stations: int, settings: Settings) -> Work:
+    """Refuse too many rows; see :func:`check_comparison`.
+
+    Returns
+    -------
+    Work
+        Of one rig at one station.
+    """
+    faults = _more("", "rows", stations * len(asked.rigs), settings.max_survey_rows)
+    faults += _more("", "days", asked.days, settings.max_sizing_days)
+    settled = asked.scenario.start.spin_up_days
+    faults += _more("/start/spin_up_days", "days", settled, settings.max_spin_up_days)
+    if faults:
+        _refuse(faults)
+    return Work(_TWINS, _TWINS * (asked.days + settled), 0.02)
+
+
 def check_warm_up(asked: WarmUpRequest, settings: Settings) -> Work:
     """Refuse too long a stretch; see :func:`check_comparison`."""
     days, faults = _days(asked.base, _INSIDE, settings)
@@ -113,7 +131,7 @@ def check_warm_up(asked: WarmUpRequest, settings: Settings) -> Work:
         _refuse(faults)
     # Looking for the worst stop tries every hour of the days.
     runs = 12 if asked.stop_hour is not None else 12 + 8 * days
-    return Work(runs, 2 * days + runs, 0.07)
+    return Work(runs, 2 * days + runs, 0.03)
 
 
 def check_uncertainty(asked: UncertaintyRequest, settings: Settings) -> Work:

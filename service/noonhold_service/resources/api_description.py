@@ -38,6 +38,7 @@ def _entrance() -> dict[str, Any]:
             "uncertainty": "/v1/uncertainties",
             "plans": "/v1/plans",
             "years": "/v1/years",
+            "surveys": "/v1/surveys",
             "rig_expansions": "/v1/rigs/expansions",
             "rigs": "/v1/rigs",
             "expansions": "/v1/rigs/expansions",

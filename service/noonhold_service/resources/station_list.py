@@ -8,6 +8,7 @@ import numpy as np
 from flask_smorest import Blueprint
 
 from noonhold.errors import StationNotFoundError
+from noonhold.studies.survey.survey_study import MapBox
 from noonhold.weather.catalogue import Station, great_circle_km
 from noonhold.weather.climate import climate_of
 from noonhold_service.answers.station_answer import climate_document, station_entry
@@ -99,10 +100,5 @@ def _fits(station: Station, asked: dict[str, Any]) -> bool:
         return False
     if "bbox" in asked:
         west, south, east, north = asked["bbox"]
-        if not south <= site.latitude <= north:
-            return False
-        # A box may reach over the date line: then its west is greater than its east.
-        inside = west <= site.longitude <= east
-        over = west > east and (site.longitude >= west or site.longitude <= east)
-        return bool(inside or over)
+        return MapBox(south, north, west, east).holds(site)
     return True
