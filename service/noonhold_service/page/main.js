@@ -9,16 +9,17 @@ import { fragmentOf, scenarioOf } from "./link.js";
 import { PlacesPart } from "./places_part.js";
 import { OWN } from "./question_of.js";
 import { partWords, questionLine } from "./question_words.js";
-import { listed } from "./own_rigs.js";
-import { RigBench } from "./rig_bench.js";
-import { rigFacts, withSize } from "./rig_facts.js";
-import { STARTER } from "./rig_fields.js";
+import { RigChoice } from "./rig_choice.js";
+import { rigFacts } from "./rig_facts.js";
 import { RigPaper } from "./rig_paper.js";
-import { DEFAULTS, documentOf, fieldOf, firstDay } from "./scenario.js";
+import { DEFAULTS, documentOf, endsPlan, fieldOf, firstDay } from "./scenario.js";
 import { keepOpen } from "./open_parts.js";
 import { layOut } from "./sheet.js";
 import { changeWords, Show } from "./show.js";
 import { Source } from "./source.js";
+import { CalibrationPart } from "./calibration_part.js";
+import { PlanPart } from "./plan_part.js";
+import { SizingPart } from "./sizing_part.js";
 import { SideBySide } from "./side_by_side.js";
 import { STUDIES, Studies } from "./studies.js";
 import { likelyDay, proposedDay } from "./proposed_day.js";
@@ -28,8 +29,6 @@ import { wireTakes } from "./take_part.js";
 import { reading, remember } from "./units.js";
 import { YearPart } from "./year_part.js";
 
-const NEW = "own:new";
-const KEPT = /^own:/; // a choice that stands for a document
 const SETTLE_MS = 90; // long enough for the next key stroke, shorter than a blink
 const IDLE_MS = 450; // then the sheet
 const SLOW_MS = 6000;
@@ -44,13 +43,24 @@ const paper = new RigPaper((text) => {
   scenario.rig_text = text;
   changed("rig_text");
 });
-const bench = new RigBench(writeRig, fillRigs);
+const rigs = new RigChoice(source, scenario, paper, {
+  show: () => form.show(),
+  asked: changed,
+  onList: () => beside.fill(),
+});
+const { bench } = rigs;
 const form = new QuestionForm(by("question"), scenario, changed);
-const show = new Show((change) => set(change), takeSize);
+const show = new Show((change) => set(change), (size) => rigs.resize(current.rig, size));
 const studies = new Studies(show, later, laySoon);
 const places = new PlacesPart(source, scenario, set);
 const year = new YearPart((month, day_of_month) => set({ day: "date", month, day_of_month }), laySoon);
-const beside = new SideBySide(source, scenario, rigsToChoose, (kept) => set({ ...kept }));
+const parts = [
+  year,
+  new SizingPart((size) => rigs.resize(current.rig, size), (rig) => rigs.take(rig)),
+  new PlanPart((plan) => set({ plan })),
+  new CalibrationPart((rig) => rigs.take(rig)),
+];
+const beside = new SideBySide(source, scenario, () => rigs.all(), (kept) => set({ ...kept }));
 const timers = {};
 let controller = new AbortController();
 let current = null;
@@ -65,14 +75,9 @@ function later(name, after, act) {
 }
 
 function changed(name) {
-  if (name === "rig" && KEPT.test(scenario.rig)) {
-    const text = scenario.rig === NEW ? JSON.stringify(STARTER, null, 2) : bench.choose(Number(scenario.rig.slice(4)));
-    if (scenario.rig === NEW) bench.id = null;
-    Object.assign(scenario, { rig: OWN, rig_text: text ?? scenario.rig_text });
-    paper.write(scenario.rig_text);
-    fillRigs();
-  }
+  if (name === "rig") rigs.settle();
   if (name === "day" && scenario.day === "like") likeTheHottestDay();
+  if (name && endsPlan(name)) scenario.plan = "";
   settleTogether(name);
   for (const each of [...STUDIES, "sheet", "retry"]) clearTimeout(timers[each]);
   delete document.documentElement.dataset.sheet;
@@ -104,7 +109,7 @@ async function ask() {
     answers += 1;
     document.documentElement.dataset.answers = String(answers);
     studies.begin(current, signal);
-    year.begin(current, signal);
+    for (const each of parts) each.begin(current);
     later("sheet", IDLE_MS, lay);
   } catch (error) {
     if (signal.aborted || error.name === "AbortError") return;
@@ -236,6 +241,7 @@ async function layNow() {
 // --- the question's parts ----------------------------------------------------------------------
 
 function set(change) {
+  if (!("plan" in change) && Object.keys(change).some(endsPlan)) scenario.plan = "";
   Object.assign(scenario, change);
   places.fill();
   form.show();
@@ -269,54 +275,6 @@ async function likeTheHottestDay() {
   form.show();
 }
 
-function writeRig(text) {
-  Object.assign(scenario, { rig: OWN, rig_text: text });
-  paper.write(text);
-  form.show();
-  changed("rig_text");
-}
-
-// Another size makes a rig of one's own, of a sample as of one that is kept.
-function takeSize(size) {
-  const { notes: _, ...rig } = current.rig;
-  if (scenario.rig !== OWN) {
-    bench.id = null;
-    rig.name = `${rig.name}, changed`;
-  }
-  writeRig(JSON.stringify(withSize(rig, size), null, 2));
-  fillRigs();
-}
-
-// The samples, those of one's own, and the one that is being written.
-function fillRigs() {
-  const option = (value, name) => make("option", { value }, name);
-  const mine = listed().map(({ id, name }) => option(`own:${id}`, name));
-  by("rig").replaceChildren(
-    make("optgroup", { label: "Samples" }, ...source.rigs.map((each) => option(each.id, each.name))),
-    ...(mine.length ? [make("optgroup", { label: "Mine" }, ...mine)] : []),
-    option(NEW, "a new rig of my own…"),
-    ...(scenario.rig === OWN ? [option(OWN, "the rig below")] : []),
-  );
-  by("rig").value = scenario.rig;
-  beside.fill();
-}
-
-async function copyRig() {
-  const { rig } = await source.rig(scenario.rig);
-  const { notes: _, ...document } = rig;
-  bench.id = null;
-  writeRig(JSON.stringify({ ...document, name: `${document.name}, changed` }, null, 2));
-  fillRigs();
-  by("rig-own").hidden = false;
-  by("rig-field-name")?.focus();
-}
-
-function rigsToChoose() {
-  const samples = source.rigs.map((each) => ({ id: each.id, name: each.name, change: { rig: each.id } }));
-  const mine = listed().map(({ id, name, text }) => ({ id: `own:${id}`, name, change: { rig: OWN, rig_text: text } }));
-  return [...samples, ...mine];
-}
-
 // --- beginning ---------------------------------------------------------------------------------
 
 async function begin() {
@@ -328,7 +286,7 @@ async function begin() {
     if (error.status !== 401) later("retry", (error.waitS || RETRY_S) * 1000, begin);
     return;
   }
-  fillRigs();
+  rigs.fill();
   beside.fill();
   await take(location.hash);
 }
@@ -350,7 +308,7 @@ async function take(fragment) {
     }
   }
   paper.write(scenario.rig_text);
-  fillRigs();
+  rigs.fill();
   places.fill();
   form.showUnits();
   await ask();
@@ -390,7 +348,6 @@ function look() {
 
 look();
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => show.draw());
-by("rig-copy").addEventListener("click", copyRig);
 by("afresh").addEventListener("click", () => take(""));
 by("bounds").addEventListener("change", (event) => {
   clearTimeout(timers.range);

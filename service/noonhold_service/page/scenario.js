@@ -44,7 +44,12 @@ export const DEFAULTS = Object.freeze({
   drive_from: "07:00",
   drive_to: "09:00",
   drive_speed_km_h: 80,
+  plan: "",
 });
+
+// What a plan of the day says in their stead: a change of one of them ends it.
+const PLANNED = /^(cool_|set_point|policy|people|covers|panel|driv)/;
+export const endsPlan = (name) => PLANNED.test(name);
 
 // What the question lets one choose from.
 export const CHOICES = Object.freeze({
@@ -137,7 +142,18 @@ function weatherOf(scenario, site, climate) {
   return { typical_year: year };
 }
 
+// The operation of a plan that was taken; null where there is none, or none that can be read.
+function plannedOf(scenario) {
+  try {
+    return scenario.plan ? JSON.parse(scenario.plan) : null;
+  } catch {
+    return null;
+  }
+}
+
 function operationOf(scenario) {
+  const planned = plannedOf(scenario);
+  if (planned) return planned;
   const window = hours(scenario.cool_from, scenario.cool_to);
   const spans = [];
   if (scenario.people > 0) spans.push({ ...window, occupants: scenario.people });

@@ -1,7 +1,7 @@
 // Changes worth trying: each is a change of the scenario, so that it can be compared and taken.
 
 import { rigFacts, withSize } from "./rig_facts.js";
-import { documentOf, hours, mergePatch } from "./scenario.js";
+import { documentOf, endsPlan, hours, mergePatch } from "./scenario.js";
 import { neat } from "./units.js";
 import { hourAsClock } from "./view.js";
 
@@ -71,7 +71,8 @@ export function comparisonOf(scenario, site, climate, rigReference, rigDocument)
   const named = new Map();
   const variants = [];
   for (const { name, change } of changes(scenario, rigDocument)) {
-    const other = documentOf({ ...scenario, ...change }, site, climate, rigReference);
+    const plan = Object.keys(change).some(endsPlan) ? { plan: "" } : {};
+    const other = documentOf({ ...scenario, ...change, ...plan }, site, climate, rigReference);
     const patch = mergePatch(base, other);
     if (patch === undefined) continue;
     variants.push({ name, patch });

@@ -40,8 +40,8 @@ export class YearPart {
   }
 
   // A new answer: the year that was shown belongs to another question, unless only the day differs.
-  begin(current, signal) {
-    Object.assign(this, { current, signal });
+  begin(current) {
+    this.current = current;
     const request = yearRequestOf(current.request, current.site);
     const text = JSON.stringify(request);
     if (text === this.asked && this.year) return;
