@@ -35,6 +35,7 @@ def _tabulated(log_over: Callable[[float], tuple[float, float]]) -> npt.NDArray[
 
 _OVER_ICE: Final = _tabulated(log_over_ice)
 _OVER_WATER: Final = _tabulated(log_over_water)
+FREEZING_WATER_PA: Final = float(_OVER_WATER[round(-_COLDEST_C * _POINTS_PER_K), 0])
 
 
 @inlined

@@ -22,7 +22,7 @@ from noonhold.air.saturation import (
     LOWEST_C,
     MOST_STEPS,
 )
-from noonhold.air.saturation_table import saturated
+from noonhold.air.saturation_table import FREEZING_WATER_PA, saturated
 from noonhold.numerics.compiled import kernel
 
 # A wick in equations 33 (water, whose latent heat at 0 degC is the vapour's enthalpy) and 35 (ice).
@@ -35,6 +35,8 @@ ICE_SPECIFIC_HEAT = 2100.0  # J/(kg K)
 
 # Newton's error after a step is of the step's square: below 1e-7 K after one as short as this.
 LAST_STEP_K: Final = 1e-3
+# Enthalpy of saturated air at 0 degC times its p - ps: air of less leaves no water unfrozen.
+_FREEZING_WICK_PA_J_KG: Final = MOLAR_MASS_RATIO * FREEZING_WATER_PA * VAPOUR_ENTHALPY_AT_ZERO
 
 
 @kernel
@@ -132,16 +134,16 @@ def wet_bulb(temp_c: float, humidity_ratio: float, pressure_pa: float) -> float:
     """
     if not (LOWEST_C <= temp_c <= HIGHEST_C and humidity_ratio >= 0.0 and pressure_pa > 0.0):
         return math.nan
+    enthalpy = DRY_AIR_SPECIFIC_HEAT * temp_c + humidity_ratio * (
+        VAPOUR_ENTHALPY_AT_ZERO + VAPOUR_SPECIFIC_HEAT * temp_c
+    )
     frozen = temp_c < 0.0
     if frozen:
         wick_c = temp_c
-    elif _wick_surplus(0.0, False, temp_c, humidity_ratio, pressure_pa)[0] > 0.0:
+    elif (pressure_pa - FREEZING_WATER_PA) * enthalpy < _FREEZING_WICK_PA_J_KG:
         frozen = True
         wick_c = 0.0
     else:
-        enthalpy = DRY_AIR_SPECIFIC_HEAT * temp_c + humidity_ratio * (
-            VAPOUR_ENTHALPY_AT_ZERO + VAPOUR_SPECIFIC_HEAT * temp_c
-        )
         wick_c = min(max(saturated_guess(enthalpy), 0.0), temp_c)
     for _ in range(MOST_STEPS):
         surplus, slope = _wick_surplus(wick_c, frozen, temp_c, humidity_ratio, pressure_pa)

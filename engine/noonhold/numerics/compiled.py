@@ -27,8 +27,11 @@ class _Decorator(Protocol):
 
 _njit: Final = cast(Any, njit)  # its types leave `_nrt` out
 
-kernel: Final[_Decorator] = _njit(cache=True, nogil=True, error_model="numpy", _nrt=False)
+# None is handed to C, so none gets the wrapper for that.
+kernel: Final[_Decorator] = _njit(
+    cache=True, nogil=True, error_model="numpy", no_cfunc_wrapper=True, _nrt=False
+)
 inlined: Final[_Decorator] = _njit(
     cache=True, nogil=True, error_model="numpy", inline="always", _nrt=False
 )
-merged: Final[_Decorator] = _njit(cache=True, nogil=True, forceinline=True)
+merged: Final[_Decorator] = _njit(cache=True, nogil=True, forceinline=True, no_cfunc_wrapper=True)

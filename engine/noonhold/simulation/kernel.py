@@ -365,7 +365,7 @@ def _step_through(
         if hardest_stage >= 0:
             capacity, _, _ = steady_stage(
                 cooler,
-                hardest_stage,
+                int(hardest_stage),  # else compiled once more for the constant it begins with
                 hardest_outdoor,
                 hardest_air,
                 hardest_humidity,
