@@ -152,20 +152,20 @@ def _lines(
                 break
             except ProblemError as error:
                 # Who has begun waits on; the first station answers as every request does.
-                patient = error.told.kind.slug == "busy" and done > 1
+                patient = error.response.kind.slug == "busy" and done > 1
                 if patient and time.monotonic() < until:
                     continue
                 if done == 1:
                     raise
-                yield {"kind": "problem", "problem": as_document(error.told)}
+                yield {"kind": "problem", "problem": as_document(error.response)}
                 return
         for row in rows:
             failed += row.error is not None
             yield _row(row, asked.month)
         yield {"kind": "progress", "done": done, "of": count}
         if time.monotonic() > until and done < count:
-            told = ProblemError("out-of-time", f"{held.settings.survey_s:g} s are over").told
-            yield {"kind": "problem", "problem": as_document(told)}
+            late = ProblemError("out-of-time", f"{held.settings.survey_s:g} s are over").response
+            yield {"kind": "problem", "problem": as_document(late)}
             return
     yield {"kind": "end", "rows": count * len(asked.rigs), "failed": failed}
 
