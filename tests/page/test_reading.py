@@ -5,7 +5,7 @@ import io
 from pathlib import Path
 
 import pytest
-from pypdf import PdfReader
+from pypdf import PageObject, PdfReader
 
 from tests.page.conftest import Page
 from tests.page.test_answer import BUSY
@@ -22,12 +22,25 @@ ON_THE_SHEET = (
     "Temperatures",
     "What would change",
     "defaults used",
-    "ground albedo: 20 %",
-    "air speed: 0.2 m/s",  # the last of them: nothing is cut
+    "Harrow Cabins",
+    "For M. Doe",
+    "of 365 days need cooling",
     "Heat in a closed vehicle can kill",
     "licensed installer",
     "a projection, not a measurement",
 )
+
+
+def sizes(sheet: PageObject) -> list[float]:
+    """Return the sizes of the type on a page of a PDF. [pt]"""
+    found: list[float] = []
+
+    def visit(text: str, matrix: list[float], of_text: list[float], _: object, size: float) -> None:
+        if text.strip():
+            found.append(abs(size * of_text[3] * matrix[3]))
+
+    sheet.extract_text(visitor_text=visit)
+    return found
 
 
 @pytest.mark.parametrize("fragment", [BUSY, WEEK])
@@ -35,6 +48,18 @@ def test_the_sheet_is_one_page(page: Page, fragment: str) -> None:
     page.emulate(dark=True)
     page.open(fragment)
     page.wait(lambda: page.browser.all("#changes tbody tr"))
+    page.run(
+        """
+        window.print = () => {};
+        for (const [name, value] of [['name', 'Harrow Cabins'], ['customer', 'M. Doe']]) {
+          const field = document.getElementById(`builder-${name}`);
+          field.value = value;
+          field.dispatchEvent(new Event('input'));
+        }
+        document.getElementById('take-print').click();
+        """
+    )
+    page.wait(lambda: "of 365 days" in page.text("#sheet"))
     page.wait(lambda: page.run("return document.documentElement.dataset.sheet === 'ready'"))
     for name, (width, height) in PAPER.items():
         options = {"paperWidth": width, "paperHeight": height, "preferCSSPageSize": False}
@@ -44,6 +69,10 @@ def test_the_sheet_is_one_page(page: Page, fragment: str) -> None:
         text = " ".join(sheets[0].extract_text().split())
         for part in ON_THE_SHEET:
             assert part in text, f"{name}: {part}"
+        # The last of the defaults that are listed: nothing is cut.
+        last = page.run("return document.querySelector('#sheet ul:last-child').textContent.trim()")
+        assert text.endswith(" ".join(last.replace("\xa0", " ").split())[-20:]), text[-200:]
+        assert min(sizes(sheets[0])) >= 8.0 - 0.05, name
         assert len(sheets[0].images) >= 1, "the chart is on the sheet"
 
 

@@ -1,6 +1,7 @@
 // The page: the question beside its answer. It asks the service and computes nothing of its own.
 
 import { post, Trouble } from "./asking.js";
+import { Builder } from "./builder.js";
 import { by, make } from "./dom.js";
 import { faultsWords, faultWords } from "./fault_words.js";
 import { QuestionForm } from "./form.js";
@@ -23,7 +24,7 @@ import { SizingPart } from "./sizing_part.js";
 import { SideBySide } from "./side_by_side.js";
 import { STUDIES, Studies } from "./studies.js";
 import { likelyDay, proposedDay } from "./proposed_day.js";
-import { askedWords, contextWords, dayWords, isFar, rigWords, siteWords } from "./telling.js";
+import { askedWords, contextWords, dayWords, isFar, position, rigWords, siteWords } from "./telling.js";
 import { curlLine } from "./take.js";
 import { wireTakes } from "./take_part.js";
 import { reading, remember } from "./units.js";
@@ -54,6 +55,7 @@ const show = new Show((change) => set(change), (size) => rigs.resize(current.rig
 const studies = new Studies(show, later, laySoon);
 const places = new PlacesPart(source, scenario, set);
 const year = new YearPart((month, day_of_month) => set({ day: "date", month, day_of_month }), laySoon);
+const builder = new Builder(laySoon);
 const parts = [
   year,
   new SizingPart((size) => rigs.resize(current.rig, size), (rig) => rigs.take(rig)),
@@ -233,7 +235,11 @@ async function layNow() {
   const rows = base ? compared.slice(0, 4).map((each) => changeWords(base, each)) : [];
   await layOut(by("sheet"), show.view, askedWords(scenario, current, form), rows, {
     advised: current.advised,
-    when: `${current.answer.rig} · noonhold ${current.answer.versions.noonhold}`,
+    builder: builder.said,
+    place: scenario.where === "station" ? current.site.name : position(current.site),
+    when: new Intl.DateTimeFormat(undefined, { dateStyle: "long" }).format(new Date()),
+    versions: `noonhold ${current.answer.versions.noonhold}`,
+    year: year.year,
   });
   document.documentElement.dataset.sheet = "ready";
 }
@@ -356,7 +362,11 @@ by("bounds").addEventListener("change", (event) => {
   if (event.target.checked) studies.ask("range", controller.signal);
   else show.answer(current, null);
 });
-wireTakes(() => current, lay);
+wireTakes(() => current, async () => {
+  // The sheet has its calendar where the place has a year.
+  await year.ask();
+  await lay();
+});
 onKey(begin);
 addEventListener("hashchange", () => take(location.hash));
 begin();
