@@ -22,6 +22,9 @@ extensions = [
     "sphinx.ext.viewcode",
     "sphinx_click",
     "generated_pages",
+    "measured_sensitivities",
+    "memory_list",
+    "validation_pages",
 ]
 myst_enable_extensions = ["dollarmath", "amsmath", "deflist"]
 myst_heading_anchors = 3
@@ -30,6 +33,8 @@ nb_execution_mode = "force"
 nb_execution_raise_on_error = True
 nb_execution_timeout = 300
 nb_merge_streams = True
+# Their parts are included by pages.
+exclude_patterns = ["generated/*"]
 html_theme = "furo"
 html_title = "Noonhold"
 autodoc_typehints = "none"

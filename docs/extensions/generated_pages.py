@@ -79,7 +79,7 @@ def write_all(app: Any) -> None:
     """Write every generated page before Sphinx looks for sources."""
     write_api(HERE / "api")
     write_http(HERE / "reference" / "http.md")
-    write_validation(HERE / "reference" / "validation.md")
+    write_validation(HERE / "reference" / "published_cases.md")
 
 
 def setup(app: Any) -> dict[str, bool]:

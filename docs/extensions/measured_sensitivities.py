@@ -43,7 +43,10 @@ CHANGES: Final[tuple[tuple[str, Callable[[Document], None] | Document], ...]] = 
     ("long-wave emittance of the skin 0.8", _panels("thermal_emittance", 0.8)),
     ("solar absorptance of the skin + 0.1", _panels("solar_absorptance", 0.45)),
     ("heat capacity of the contents halved", _times(("shell", "contents_heat_capacity_kj_k"), 0.5)),
-    ("heat capacity of the contents doubled", _times(("shell", "contents_heat_capacity_kj_k"), 2.0)),
+    (
+        "heat capacity of the contents doubled",
+        _times(("shell", "contents_heat_capacity_kj_k"), 2.0),
+    ),
     ("twice the air changes", _times(("shell", "leakage", "air_changes_per_hour"), 2.0)),
     ("condenser air 3 K warmer", lambda rig: _add_rise(rig, 3.0)),
     ("no loss by cycling", lambda rig: rig["cooler"].__setitem__("degradation_coefficient", 0.0)),

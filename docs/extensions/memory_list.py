@@ -20,7 +20,11 @@ def _python(folder: Path) -> list[tuple[str, str]]:
     for path in sorted(folder.rglob("*.py")):
         lines = path.read_text(encoding="utf-8").splitlines()
         for number, line in enumerate(lines):
-            if _WORDS.search(line) and "Final = \"from memory" not in line and "weather_cache" not in path.name:
+            if (
+                _WORDS.search(line)
+                and 'Final = "from memory' not in line
+                and "weather_cache" not in path.name
+            ):
                 before = lines[number - 1] if number and len(line.strip()) < 70 else ""
                 where = f"`{path.relative_to(ROOT)}`, line {number + 1}"
                 rows.append((where, _plain(f"{before} {line}")))

@@ -79,7 +79,9 @@ def draw_envelope(rows: Sequence[Row], folder: Path) -> list[tuple[str, str]]:
     """Draw a picture a quantity, and return title and file name of each."""
     by_quantity: dict[str, list[Row]] = defaultdict(list)
     for row in rows:
-        by_quantity[row.quantity if row.case != "weather" else "sun on and through glass"].append(row)
+        by_quantity[row.quantity if row.case != "weather" else "sun on and through glass"].append(
+            row
+        )
     drawn = []
     for quantity, found in by_quantity.items():
         figure = Figure(figsize=(8.0, 3.2), layout="constrained")
@@ -177,7 +179,12 @@ def write_validation(folder: Path) -> None:
         "acceptance criteria.", "",
     ]  # fmt: skip
     for quantity, name in draw_envelope(shell, folder):
-        lines += [f"```{{figure}} /generated/{name}", f"{quantity[0].upper()}{quantity[1:]}.", "```", ""]
+        lines += [
+            f"```{{figure}} /generated/{name}",
+            f"{quantity[0].upper()}{quantity[1:]}.",
+            "```",
+            "",
+        ]
     effects = sensitivities()
     lines += [
         "### What a change does", "",
