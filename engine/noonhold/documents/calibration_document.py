@@ -65,6 +65,7 @@ class WidthsSchema(DocumentSchema):
     shell_conductance = StudyNumber(_WIDTH)
     solar_gain = StudyNumber(_WIDTH)
     contents_capacity = StudyNumber(_WIDTH)
+    contents_coupling = StudyNumber(_WIDTH)
     leakage = StudyNumber(_WIDTH)
     cooler_capacity = StudyNumber(_WIDTH)
     cooler_power = StudyNumber(_WIDTH)

@@ -8,22 +8,15 @@ factors with assumed errors of the instruments, the second with the errors the f
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
-import numpy as np
-from scipy.optimize import least_squares
-
 from noonhold.errors import DocumentError, Fault
 from noonhold.rig import Rig
 from noonhold.studies.calibration.factors import (
-    ARRAY_POWER,
     KINDS,
     SHELL_CONDUCTANCE,
-    SOLAR_GAIN,
-    FactorLimits,
     applicable,
     evenly_divided,
     factor_limits,
@@ -31,36 +24,23 @@ from noonhold.studies.calibration.factors import (
 )
 from noonhold.studies.calibration.field_log import (
     GRID_S,
-    BoolArray,
     FieldLog,
     FloatArray,
     log_pieces,
 )
-from noonhold.studies.calibration.identifiability import Estimate, Posterior, estimates, identified
+from noonhold.studies.calibration.identifiability import Estimate, estimates
 from noonhold.studies.calibration.log_channels import FITTED, HELD_OUT, ChannelRows, channel_rows
-from noonhold.studies.calibration.log_residuals import ChannelFit, channel_fits, error_scale
+from noonhold.studies.calibration.log_fit import LogFit
+from noonhold.studies.calibration.log_residuals import ChannelFit, channel_fits, row_spreads
 from noonhold.studies.calibration.log_runs import LogModel, LogSetup
 from noonhold.studies.calibration.log_sun import log_findings, sun_signal
+from noonhold.studies.calibration.log_unknowns import (
+    Learned,
+    StartEstimate,
+    Unknowns,
+    start_estimates,
+)
 
-# Standard errors of a piece's start: of cabin and contents [K], for which a single reading of the
-# air stands, and the contents may well be a kelvin or two from that; and of the charge [1].
-START_WIDTHS: Final = np.array([1.5, 0.02])
-# Of a sky temperature that follows from humidity and cloud [K]: the published emissivities differ
-# by 10 to 20 W/m2 (from memory).
-SKY_WIDTH_K: Final = 3.0
-# Of the logarithm of a clear sky's light, where none was measured: turbidity differs from its
-# table by as much (from memory).
-LIGHT_WIDTH: Final = 0.05
-
-# To either side for the slopes, of a prior width: wide enough that a cooler's switching, which
-# jumps from one run to the next, does not pass for a slope, and narrow beside what a log leaves
-# open.
-_STEP: Final = 0.1
-_WIDEST_START: Final = 4.0  # prior widths
-_INSIDE: Final = 1e-6
-_TOLERANCE: Final = 1e-5
-_MOST_EVALUATIONS: Final = 30
-_WORTH_KEEPING: Final = 1.5  # a misfit so many times that of the first search loses too much of it
 _MISFIT: Final = 2.0  # times the instruments' error, from which on the model is said to misfit
 
 
@@ -113,6 +93,11 @@ class Calibration:
         The same with the rig as it was described.
     intervals : int
         Intervals of the grid that were run.
+    starts : tuple of StartEstimate
+        What the log says of the first state of each of its pieces.
+    learned : Learned
+        What a prediction of another log needs: factors, how sure they are, and how far rows lie
+        from the run.
     notes : tuple of str
         What was assumed, bridged, cut or accepted.
     """
@@ -126,164 +111,9 @@ class Calibration:
     prior_fitted: tuple[ChannelFit, ...]
     prior_held_out: tuple[ChannelFit, ...]
     intervals: int
+    starts: tuple[StartEstimate, ...]
+    learned: Learned
     notes: tuple[str, ...]
-
-
-class _Fit:
-    """A log and its priors. Unknowns are in units of their prior widths.
-
-    The factors' logarithms stand first, then the error of the sky's temperature, and of its light
-    where that was not logged, then those of every piece's first temperature and charge: none of
-    them was measured well enough to be taken for truth.
-
-    A run is what a search costs. Slopes at one point are therefore kept before they are scaled by
-    the errors of the rows: a search with new errors begins where the one before it ended.
-    """
-
-    def __init__(
-        self,
-        model: LogModel,
-        rows: tuple[ChannelRows, ...],
-        widths: Mapping[str, float],
-        limits: Mapping[str, FactorLimits],
-    ) -> None:
-        self.model, self.rows = model, rows
-        self.names = tuple(widths)
-        self.widths = np.array([widths[name] for name in self.names])
-        self.starts_at = len(self.names) + (1 if model.lit else 2)
-        self.unknowns = self.starts_at + 2 * len(model.pieces)
-        self.high = np.full(self.unknowns, _WIDEST_START)
-        self.low = -self.high
-        for number, name in enumerate(self.names):
-            self.low[number] = math.log(limits[name].lower) / widths[name]
-            self.high[number] = math.log(limits[name].upper) / widths[name]
-        records = self.records(np.zeros(self.unknowns))
-        self.errors = [
-            np.where(row.comparable(records, FITTED), row.assumed_errors(records, FITTED), np.inf)
-            for row in rows
-        ]
-        self._point = np.zeros(0)
-        self._slopes: dict[int, FloatArray] = {}
-
-    def records(self, z: FloatArray) -> list[FloatArray]:
-        """Return the runs at some unknowns."""
-        count = len(self.names)
-        logs = z[:count] * self.widths
-        factors = {name: math.exp(value) for name, value in zip(self.names, logs, strict=True)}
-        if not self.model.lit:
-            light = math.exp(LIGHT_WIDTH * float(z[count + 1]))
-            for name in (SOLAR_GAIN, ARRAY_POWER):
-                factors[name] = factors.get(name, 1.0) * light
-        starts = z[self.starts_at :].reshape(-1, 2) * START_WIDTHS
-        return self.model.run(factors, starts, float(z[count]) * SKY_WIDTH_K)
-
-    def differences(self, z: FloatArray) -> FloatArray:
-        """Return modelled less logged of all channels."""
-        records = self.records(z)
-        return np.concatenate([row.differences(records, FITTED) for row in self.rows])
-
-    def residuals(self, z: FloatArray) -> FloatArray:
-        """Return scaled errors of all channels, then the unknowns themselves."""
-        return np.concatenate([self.differences(z) / np.concatenate(self.errors), z])
-
-    def slopes(self, z: FloatArray, free: BoolArray) -> FloatArray:
-        """Return the derivative of the residuals by the free unknowns."""
-        if not np.array_equal(z, self._point):
-            self._point, self._slopes = z.copy(), {}
-        places = [int(place) for place in np.flatnonzero(free)]
-        for place in places:
-            if place not in self._slopes:
-                self._slopes[place] = self._slope(z, place)
-        by_unknown = np.column_stack([self._slopes[place] for place in places])
-        own = np.eye(self.unknowns)[:, free]
-        return np.vstack([by_unknown / np.concatenate(self.errors)[:, None], own])
-
-    def _slope(self, z: FloatArray, place: int) -> FloatArray:
-        """Return the derivative of the differences by one unknown."""
-        below, above = z.copy(), z.copy()
-        # Beyond its limits a rig cannot be.
-        below[place] = max(z[place] - _STEP, self.low[place])
-        above[place] = min(z[place] + _STEP, self.high[place])
-        moved: FloatArray = self.differences(above) - self.differences(below)
-        moved /= above[place] - below[place]
-        return moved
-
-    def solve(self, z: FloatArray, free: BoolArray) -> FloatArray:
-        """Return the unknowns at which the residuals are least; those not free are 0."""
-
-        def whole(part: FloatArray) -> FloatArray:
-            every = np.zeros(self.unknowns)
-            every[free] = part
-            return every
-
-        def residuals(part: FloatArray) -> FloatArray:
-            return self.residuals(whole(part))
-
-        def slopes(part: FloatArray) -> FloatArray:
-            return self.slopes(whole(part), free)
-
-        found = least_squares(
-            residuals,
-            np.clip(z, self.low + _INSIDE, self.high - _INSIDE)[free],
-            jac=slopes,
-            bounds=(self.low[free], self.high[free]),
-            xtol=_TOLERANCE,
-            ftol=_TOLERANCE,
-            max_nfev=_MOST_EVALUATIONS,
-        )
-        return whole(np.asarray(found.x, dtype=np.float64))
-
-    def learn_errors(self, z: FloatArray) -> None:
-        """Set the errors of each channel's rows by what its differences show.
-
-        A row that cannot be compared with the run has an infinite one.
-        """
-        records = self.records(z)
-        for number, row in enumerate(self.rows):
-            assumed = row.assumed_errors(records, FITTED)
-            comparable = row.comparable(records, FITTED)
-            scaled = row.differences(records, FITTED) / assumed
-            scale = error_scale(scaled[comparable & row.active(records, FITTED)])
-            self.errors[number] = np.where(comparable, scale * assumed, np.inf)
-
-    def posterior(self, z: FloatArray) -> Posterior:
-        """Return the information at some unknowns, all of them free."""
-        slopes = self.slopes(z, np.ones(self.unknowns, dtype=bool))
-        return Posterior(slopes.T @ slopes, len(self.names))
-
-    def misfit(self, z: FloatArray) -> float:
-        """Return the root mean square of the differences over the instruments' assumed errors."""
-        records = self.records(z)
-        scaled = [
-            (row.differences(records, FITTED) / row.assumed_errors(records, FITTED))[
-                row.comparable(records, FITTED)
-            ]
-            for row in self.rows
-        ]
-        return float(np.sqrt(np.mean(np.concatenate(scaled) ** 2)))
-
-    def search(self) -> tuple[FloatArray, BoolArray, Posterior]:
-        """Return the best unknowns, which of them were free, and what is known there."""
-        every = np.ones(self.unknowns, dtype=bool)
-        z = self.solve(np.zeros(self.unknowns), every)
-        closest = z
-        self.learn_errors(z)
-        z = self.solve(z, every)
-        self.learn_errors(z)
-        posterior = self.posterior(z)
-        free = every.copy()
-        free[: len(self.names)] = identified(posterior)
-        if not free.all():
-            z = self.solve(posterior.with_fixed(z, free), free)
-            self.learn_errors(z)
-            posterior = self.posterior(z)
-        if self.misfit(z) > _WORTH_KEEPING * self.misfit(closest):
-            # Errors that stay alike for hours make the log look as if it said nothing, and yet it
-            # is met far better: that is kept, with intervals as wide as the errors make them.
-            z, free = closest, every
-            self.learn_errors(z)
-            posterior = self.posterior(z)
-        return z, free, posterior
 
 
 def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None) -> Calibration:
@@ -332,7 +162,7 @@ def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None)
        DOI 10.2307/2983560 (from memory).
     """
     options = options or FitOptions()
-    accepted = _accepted(setup, log, options)
+    accepted = accepted_findings(setup, log, options.accepted)
     pieces = log_pieces(log)
     if not pieces:
         raise DocumentError.single(
@@ -344,11 +174,11 @@ def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None)
     least = limits[SHELL_CONDUCTANCE].lower if SHELL_CONDUCTANCE in limits else 1.0
     model = LogModel(replace(setup, rig=evenly_divided(setup.rig, least)), log, pieces)
     rows = channel_rows(model, options.held_out_fraction, options.settling_h)
-    fit = _Fit(model, rows, widths, limits)
+    fit = LogFit(Unknowns(model, widths), rows, limits)
     z, free, posterior = fit.search()
-    count = len(fit.names)
-    found = estimates(fit.names, z[:count] * fit.widths, fit.widths, posterior, free, limits)
-    before, after = model.run({}), fit.records(z)
+    unknowns = fit.unknowns
+    found = estimates(unknowns.names, unknowns.logs(z), unknowns.widths, posterior, free, limits)
+    before, after = model.run({}), unknowns.records(z)
     met = channel_fits(rows, after, FITTED)
     return Calibration(
         rig=setup.rig,
@@ -360,6 +190,13 @@ def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None)
         prior_fitted=channel_fits(rows, before, FITTED),
         prior_held_out=channel_fits(rows, before, HELD_OUT),
         intervals=sum(len(piece) for piece in pieces),
+        starts=start_estimates(unknowns, z, posterior),
+        learned=Learned(
+            unknowns.widths_by_name(),
+            z[: len(unknowns.names)],
+            posterior.covariance_with_held(free),
+            row_spreads(rows, after),
+        ),
         notes=(*accepted, *_notes(setup, log, model), *_misfits(met, rows)),
     )
 
@@ -381,10 +218,10 @@ def _misfits(met: tuple[ChannelFit, ...], rows: tuple[ChannelRows, ...]) -> tupl
     return tuple(notes)
 
 
-def _accepted(setup: LogSetup, log: FieldLog, options: FitOptions) -> tuple[str, ...]:
+def accepted_findings(setup: LogSetup, log: FieldLog, accepted: tuple[str, ...]) -> tuple[str, ...]:
     """Raise what stands against a log; return what of it was accepted, as notes."""
     findings = log_findings(setup, log)
-    against = [finding for finding in findings if finding.kind not in options.accepted]
+    against = [finding for finding in findings if finding.kind not in accepted]
     if against:
         raise DocumentError(finding.fault() for finding in against)
     return tuple(

@@ -1,4 +1,4 @@
-"""What a field log may correct of a rig: seven factors, their priors, and the rig they make."""
+"""What a field log may correct of a rig: eight factors, their priors, and the rig they make."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ from noonhold.rig import Cooler, Layer, Panel, Rig, Shell, Window
 SHELL_CONDUCTANCE: Final = "shell_conductance"
 SOLAR_GAIN: Final = "solar_gain"
 CONTENTS_CAPACITY: Final = "contents_capacity"
+CONTENTS_COUPLING: Final = "contents_coupling"
 LEAKAGE: Final = "leakage"
 COOLER_CAPACITY: Final = "cooler_capacity"
 COOLER_POWER: Final = "cooler_power"
@@ -78,6 +79,13 @@ FACTORS: Final = (
         "seldom weighed; half as much to twice as much (common practice, no source)",
     ),
     FactorKind(
+        CONTENTS_COUPLING,
+        "surface by which the contents exchange heat with the air",
+        0.5,
+        "seldom measured; shelves and cushions show more or less of themselves to the air (common"
+        " practice, no source)",
+    ),
+    FactorKind(
         LEAKAGE,
         "air changes, or leakage area",
         0.5,
@@ -126,7 +134,7 @@ def applicable(rig: Rig) -> tuple[str, ...]:
     if not leakage.air_changes_per_hour and not leakage.leakage_area_cm2:
         absent.add(LEAKAGE)
     if rig.shell.contents_heat_capacity_kj_k == 0.0:
-        absent.add(CONTENTS_CAPACITY)
+        absent |= {CONTENTS_CAPACITY, CONTENTS_COUPLING}
     if rig.cooler is None:
         absent |= {COOLER_CAPACITY, COOLER_POWER}
     if not rig.arrays:
@@ -176,9 +184,11 @@ def _scaled_shell(shell: Shell, factors: Mapping[str, float]) -> Shell:
     if leakage.leakage_area_cm2 is not None:
         leakage = replace(leakage, leakage_area_cm2=leakage.leakage_area_cm2 * tightness)
     capacity = shell.contents_heat_capacity_kj_k * factors.get(CONTENTS_CAPACITY, 1.0)
+    surface = shell.contents_area_m2 * factors.get(CONTENTS_COUPLING, 1.0)
     return replace(
         shell,
         contents_heat_capacity_kj_k=capacity,
+        contents_area_m2=surface,
         leakage=leakage,
         panels=tuple(_scaled_panel(panel, conductance, sun) for panel in shell.panels),
         windows=tuple(_scaled_window(window, conductance, sun) for window in shell.windows),

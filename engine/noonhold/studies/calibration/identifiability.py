@@ -17,7 +17,7 @@ BoolArray = npt.NDArray[np.bool_]
 
 WIDTH_RATIO: Final = 0.7  # half of the prior's variance is left
 CONFIDENCE: Final = 0.95
-_DEVIATIONS: Final = 1.959964  # of the normal distribution, for that confidence
+DEVIATIONS: Final = 1.959964  # of the normal distribution, for that confidence
 
 
 @dataclass(frozen=True)
@@ -142,6 +142,16 @@ class Posterior:
         widths[free] = np.sqrt(np.diag(inverse + moved @ moved.T))
         return widths
 
+    def covariance_with_fixed(self, free: BoolArray) -> FloatArray:
+        """Return the factors' covariance of that fit, shape (factors, factors)."""
+        inverse = np.linalg.inv(self.information[np.ix_(free, free)])
+        moved = inverse @ self.information[np.ix_(free, ~free)]
+        whole = np.eye(len(free))
+        whole[np.ix_(free, free)] = inverse + moved @ moved.T
+        whole[np.ix_(free, ~free)] = -moved
+        whole[np.ix_(~free, free)] = -moved.T
+        return whole[: self.factors, : self.factors]
+
 
 def identified(posterior: Posterior) -> BoolArray:
     """Return which factors a log identifies, shape (factors,)."""
@@ -190,7 +200,7 @@ def estimates(
     for number, name in enumerate(names):
         fitted = bool(free[number])
         value = math.exp(float(logs[number])) if fitted else 1.0
-        reach = math.exp(_DEVIATIONS * float(after[number] * widths[number]))
+        reach = math.exp(DEVIATIONS * float(after[number] * widths[number]))
         bound = limits[name]
         margin = 1e-3 * value
         found.append(

@@ -11,7 +11,7 @@ from scipy.stats import norm as normal
 from scipy.stats import t as student
 
 from noonhold.studies.calibration.field_log import FloatArray
-from noonhold.studies.calibration.log_channels import ChannelRows
+from noonhold.studies.calibration.log_channels import FITTED, HELD_OUT, ChannelRows
 
 _LEAST_SCALE: Final = 0.2  # of the assumed errors; no log proves its instruments better
 _UNKNOWNS_A_CHANNEL: Final = 2.0
@@ -19,6 +19,7 @@ _MOST_CORRELATION: Final = 0.98
 # The assumed errors of the instruments count as so many independent rows: where the log's own rows
 # are worth less, they say how large errors are, and Student's quantile does not run away.
 _LEAST_FREEDOM: Final = 4.0
+_LEAST_ROWS: Final = 12  # of a part of the log that says how far rows lie from a run
 
 
 @dataclass(frozen=True)
@@ -95,13 +96,49 @@ def error_scale(scaled: FloatArray) -> float:
     """
     if not len(scaled):
         return 1.0
+    runs, few = _independence(scaled)
+    spread = math.sqrt(float(np.mean(scaled**2)))
+    return max(spread * math.sqrt(runs) * few, _LEAST_SCALE)
+
+
+def _independence(scaled: FloatArray) -> tuple[float, float]:
+    """Return how many rows are worth one, and by how much a spread of so few is multiplied."""
     rho = min(max(autocorrelation(scaled), 0.0), _MOST_CORRELATION)
     runs = (1.0 + rho) / (1.0 - rho)
     independent = len(scaled) / runs
     freedom = max(independent - _UNKNOWNS_A_CHANNEL, _LEAST_FREEDOM)
     few = math.sqrt(independent / freedom) * float(student.ppf(0.975, freedom) / normal.ppf(0.975))
-    spread = math.sqrt(float(np.mean(scaled**2)))
-    return max(spread * math.sqrt(runs) * max(few, 1.0), _LEAST_SCALE)
+    return runs, max(few, 1.0)
+
+
+def row_spreads(rows: tuple[ChannelRows, ...], records: list[FloatArray]) -> dict[str, float]:
+    """Return how far a channel's rows lie from a run, over their assumed errors.
+
+    Parameters
+    ----------
+    rows : tuple of ChannelRows
+        The channels.
+    records : list of numpy.ndarray, shape (n, channels)
+        A record a piece.
+
+    Returns
+    -------
+    dict of str to float
+        Root mean square of the fitted part, or of the held-out one where that is larger; more
+        where the rows are worth few independent ones, for what the next log will show is then
+        uncertain by itself. At least 1: no log proves its instruments better for another.
+    """
+    spreads = {}
+    for row in rows:
+        found = [1.0]
+        for part in (FITTED, HELD_OUT):
+            told = row.told(records, part) & row.active(records, part)
+            scaled = (row.differences(records, part) / row.assumed_errors(records, part))[told]
+            if len(scaled) >= _LEAST_ROWS:
+                _, few = _independence(scaled)
+                found.append(math.sqrt(float(np.mean(scaled**2))) * few)
+        spreads[row.channel.name] = max(found)
+    return spreads
 
 
 def channel_fits(

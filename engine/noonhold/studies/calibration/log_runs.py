@@ -29,6 +29,7 @@ from noonhold.simulation.controls import ControlTables, control_tables
 from noonhold.simulation.simulation_case import SimulationCase, prepare
 from noonhold.studies.calibration.factors import (
     CONTENTS_CAPACITY,
+    CONTENTS_COUPLING,
     LEAKAGE,
     SHELL_CONDUCTANCE,
     SOLAR_GAIN,
@@ -311,9 +312,10 @@ class LogModel:
         ----------
         factors : mapping of str to float
             By name; one that is missing is 1.
-        starts : numpy.ndarray, shape (pieces, 2), optional
+        starts : numpy.ndarray, shape (pieces, 3), optional
             What is added to each piece's first cabin temperature and state of charge, which are
-            single readings. [K], [1]
+            single readings, and to the outer faces of its walls, which begin as warm as the
+            outdoor air. [K], [1], [K]
         sky_k : float, optional
             What is added to the sky's temperature, which no log holds. [K]
 
@@ -327,7 +329,7 @@ class LogModel:
         arrays, size = array_tables(rig), rig.battery.usable_energy_wh
         records = []
         for number, case in enumerate(self.cases):
-            warmer, fuller = (0.0, 0.0) if starts is None else starts[number]
+            warmer, fuller, walls = (0.0, 0.0, 0.0) if starts is None else starts[number]
             changed = replace(
                 case,
                 network=network,
@@ -335,6 +337,7 @@ class LogModel:
                 arrays=arrays,
                 forcing=case.forcing._replace(sky=case.forcing.sky + sky_k),
                 start_c=case.start_c + float(warmer),
+                start_outdoor_c=case.start_outdoor_c + float(walls),
                 stored_wh=min(max(case.stored_wh + float(fuller) * size, 0.0), size),
             )
             records.append(run_cases([changed])[0])
@@ -351,6 +354,7 @@ class LogModel:
         net, tightness = self._networks[key], factors.get(LEAKAGE, 1.0)
         return net._replace(
             contents_capacity=net.contents_capacity * factors.get(CONTENTS_CAPACITY, 1.0),
+            contents_conductance=net.contents_conductance * factors.get(CONTENTS_COUPLING, 1.0),
             air_changes=net.air_changes * tightness,
             leakage_area=net.leakage_area * tightness,
         )
