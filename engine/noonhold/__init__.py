@@ -10,7 +10,7 @@ project                    hour by hour, and the verdict
 compare, size, plan        what matters, how large, how to run the day
 estimate_uncertainty       what the verdict is worth
 warm_up                    how soon it is hot once the cooler stops
-calibrate                  a rig fitted to a field log
+calibrate, read_log        a rig fitted to a field log; a logger's CSV file as one
 samples                    rigs and stations that come along
 """
 
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
         load_rig,
         plan,
         project,
+        read_log,
         read_weather,
         size,
         warm_up,
@@ -50,6 +51,7 @@ __all__ = [
     "load_rig",
     "plan",
     "project",
+    "read_log",
     "read_weather",
     "samples",
     "size",

@@ -122,6 +122,11 @@ OWN: Final = (
         "noonhold.command_line:samples_command",
         "Copy the sample rigs and weather into a folder.",
     ),
+    LazyCommand(
+        "log",
+        "noonhold.log_command:log",
+        "Read a logger's CSV file into the log of a calibration.",
+    ),
 )
 
 

@@ -309,10 +309,18 @@ def operation_document(operation: Operation | Document) -> dict[str, Any]:
     return dump_operation(operation) if isinstance(operation, Operation) else dict(operation)
 
 
-def log_document(log: pd.DataFrame, temperature_unit: str) -> dict[str, Any]:
+def log_document(
+    log: pd.DataFrame, temperature_unit: str, timezone: str | None = None
+) -> dict[str, Any]:
     """Return a frame of readings as the document of a field log."""
-    if not isinstance(log.index, pd.DatetimeIndex) or log.index.tz is None:
-        raise DocumentError.single("/log/times", "the index of the log needs an offset from UTC")
+    if not isinstance(log.index, pd.DatetimeIndex) or (log.index.tz is None and timezone is None):
+        message = "the index of the log needs an offset from UTC, or the place a timezone"
+        raise DocumentError.single("/log/times", message)
+    if log.index.tz is None:
+        try:
+            log = log.set_axis(log.index.tz_localize(timezone, ambiguous="infer"))
+        except ValueError as error:
+            raise DocumentError.single("/log/times", str(error)) from None
     columns = {
         str(name): [None if pd.isna(each) else float(each) for each in log[name]] for name in log
     }

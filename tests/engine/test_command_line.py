@@ -1,5 +1,6 @@
 """The one command: its table agrees with what it loads, and listing it loads nothing."""
 
+import json
 import os
 import subprocess
 import sys
@@ -85,3 +86,28 @@ def test_the_samples_are_listed_and_copied(tmp_path: Path) -> None:
     again = CliRunner().invoke(command_group(), ["samples", "--to", str(tmp_path)])
     assert again.exit_code == 2
     assert "27 of the files are there already" in again.output
+
+
+def test_the_log_of_a_logger_is_written_for_a_calibration(tmp_path: Path, checkout: Path) -> None:
+    source = checkout / "docs" / "field_test" / "teardrop_yard.csv"
+    told = tmp_path / "log.json"
+    command = command_group()
+    options = [
+        "--timezone",
+        "Etc/GMT+8",
+        "--column",
+        "Probe 1=cabin_temperature",
+        "--out",
+        str(told),
+    ]
+    missing = CliRunner().invoke(command, ["log", str(source), *options])
+    assert missing.exit_code == 2
+    assert "outdoor_temperature" in missing.stderr
+    assert not told.exists()
+    options += ["--column", "Probe 2=outdoor_temperature"]
+    done = CliRunner().invoke(command, ["log", str(source), *options])
+    assert done.exit_code == 0, done.stderr
+    assert "480 rows" in done.stderr
+    log = json.loads(told.read_text())
+    assert log["times"][0] == "2026-01-20T18:05:00-08:00"
+    assert len(log["columns"]["cabin_temperature"]) == 480

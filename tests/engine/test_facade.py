@@ -17,6 +17,7 @@ import xarray as xr
 import noonhold as nh
 from noonhold import samples
 from noonhold.documents import load_projection, load_rig
+from noonhold.facade_inputs import log_document
 from noonhold.projection_result import run_projection
 from noonhold.quantities import Cause, Verdict, quantity
 from noonhold.reports import ProjectionReport
@@ -308,3 +309,32 @@ def test_replacing_a_part_of_a_loaded_rig_keeps_it_a_rig() -> None:
     larger = replace(loaded, battery=replace(loaded.battery, usable_energy_wh=20000.0))
     shown = nh.project(larger, STATION, date="01-14")
     assert shown.result.projection.rig.battery.usable_energy_wh == 20000.0
+
+
+def test_a_logger_s_file_is_read_fitted_and_predicts_another() -> None:
+    checkout = Path(__file__).parents[2]
+    asked = json.loads((checkout / "openapi" / "examples" / "calibration.request.json").read_text())
+    log = nh.read_log(
+        checkout / "docs" / "field_test" / "teardrop_yard.csv",
+        timezone="Etc/GMT+8",
+        columns={"Probe 1": "cabin_temperature", "Probe 2": "outdoor_temperature"},
+    )
+    log["events"] = asked["log"]["events"]
+    report = nh.calibrate(
+        asked["rig"],
+        log,
+        place=asked["place"],
+        operation=asked["operation"],
+        second_log=asked["log"],
+        options={"weather": asked["weather"], "fit": {"factors": ["array_power", "cooler_power"]}},
+    )
+    assert report.table.set_index("name").factor["array_power"] == pytest.approx(0.85, rel=0.03)
+    channels = {each["channel"]: each for each in report.document["prediction"]["channels"]}
+    assert channels["array_power_w"]["covered_fraction"] > 0.85
+
+
+def test_a_frame_on_the_clock_of_the_place_needs_no_offset() -> None:
+    index = pd.date_range("2026-07-01", periods=3, freq="h")
+    frame = pd.DataFrame({"cabin_temperature": [20.0, 21.0, 22.0]}, index=index)
+    document = log_document(frame, "degC", "America/Denver")
+    assert document["times"][0] == "2026-07-01T00:00:00-06:00"

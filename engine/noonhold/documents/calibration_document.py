@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from noonhold.documents.field_log_document import LogSchema
+from noonhold.documents.field_log_document import LogSchema, with_csv_read
 from noonhold.documents.fields import Choice, Flag, Items, Number, Part
 from noonhold.documents.rig_document import dump_rig
 from noonhold.documents.scenario_document import OperationSchema, PlaceSchema
@@ -14,12 +14,15 @@ from noonhold.documents.scenario_loader import RigReference, RigResolver, load_p
 from noonhold.documents.schema import Assumption, DocumentSchema, Loaded, Problems
 from noonhold.documents.short_rig_document import expand_rig
 from noonhold.documents.study_numbers import StudyNumber
+from noonhold.errors import NoonholdError, prefix_pointers
 from noonhold.quantities import Quantity
-from noonhold.studies.calibration.calibration_report import calibration_report
+from noonhold.scenario import Operation, Place
+from noonhold.studies.calibration.calibration_report import calibration_report, prediction_report
 from noonhold.studies.calibration.calibration_study import Calibration, FitOptions
 from noonhold.studies.calibration.factors import FACTORS
 from noonhold.studies.calibration.field_log import FieldLog
 from noonhold.studies.calibration.log_findings import LogFault
+from noonhold.studies.calibration.log_prediction import LogPrediction, predict_log
 from noonhold.studies.calibration.log_runs import LogSetup
 from noonhold.studies.calibration.log_weather import Background
 
@@ -28,6 +31,18 @@ _ACCEPTABLE = (LogFault.CLOCK_SHIFT, LogFault.STUCK_SENSOR, LogFault.UNIT_MIX_UP
 _WIDTH = Quantity("prior_width", "1", "Standard deviation of a factor's logarithm.", 0.01, 1)
 _HELD_OUT = Quantity("held_out_fraction", "1", "Last part, predicted and not fitted.", 0, 0.8)
 _SETTLING = Quantity("settling_h", "h", "First hours, run and not compared.", 0, 48)
+
+
+@dataclass(frozen=True)
+class SecondLog:
+    """A log that is predicted, and what differs from the first one's circumstances."""
+
+    log: FieldLog
+    place: Place | None = None
+    operation: Operation | None = None
+    weather: Background | None = None
+    state_of_charge: float | None = None
+    accepted: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -42,12 +57,15 @@ class CalibrationRequest:
         What was written down.
     rig_document : Mapping or None
         The rig as it came; ``None`` where it came by its identifier.
+    second : SecondLog or None
+        To be predicted with what the log teaches.
     """
 
     setup: LogSetup
     log: FieldLog
     options: FitOptions
     rig_document: Mapping[str, Any] | None
+    second: SecondLog | None = None
 
 
 class BackgroundSchema(DocumentSchema):
@@ -103,6 +121,25 @@ class FitSchema(DocumentSchema):
         )
 
 
+class PredictionSchema(DocumentSchema):
+    """A second log of the same rig, to be predicted with what the first one teaches."""
+
+    target = SecondLog
+
+    log = Part(
+        LogSchema, "The second log; its readings stand beside the prediction.", required=True
+    )
+    place = Part(PlaceSchema, "Where it stood, if not as before.")
+    operation = Part(OperationSchema, "What was done every day, if not as before.")
+    weather = Part(BackgroundSchema, "Weather that was not logged, if not as before.")
+    state_of_charge = Number("state_of_charge", description="At the start, where none was logged.")
+    accepted = Items(
+        Choice([str(kind) for kind in _ACCEPTABLE], "A fault by its name."),
+        "Faults of the second log that are known and accepted.",
+        most=len(_ACCEPTABLE),
+    )
+
+
 class CalibrationSchema(DocumentSchema):
     """A request for a calibration."""
 
@@ -118,6 +155,7 @@ class CalibrationSchema(DocumentSchema):
         reason="a heater of a test is fed from outside",
     )
     fit = Part(FitSchema, "How to fit.", fill=True)
+    prediction = Part(PredictionSchema, "A second log to predict.")
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
         """Require what the log lacks."""
@@ -151,6 +189,7 @@ def load_calibration(
         With every fault of the document. What is wrong with the log's numbers is found by
         :func:`noonhold.studies.calibration.calibration_study.calibrate`.
     """
+    document, notes = _with_csv_read(document)
     parts = load_parts(_SCHEMA, document, resolver)
     setup = LogSetup(
         rig=parts.rig,
@@ -165,8 +204,56 @@ def load_calibration(
         if parts.rig_given and isinstance(document, Mapping)
         else None
     )
-    request = CalibrationRequest(setup, parts.built["log"], parts.built["fit"], rig_document)
+    log = replace(parts.built["log"], notes=notes)
+    second = parts.built.get("prediction")
+    request = CalibrationRequest(setup, log, parts.built["fit"], rig_document, second)
     return Loaded(request, parts.assumptions)
+
+
+def _with_csv_read(document: object) -> tuple[object, tuple[str, ...]]:
+    """Return a request with the CSV texts of its logs read, and notes about the first."""
+    if not isinstance(document, Mapping):
+        return document, ()
+    log, notes = with_csv_read(document.get("log"), "/log")
+    read = {**document, "log": log} if "log" in document else dict(document)
+    second = document.get("prediction")
+    if isinstance(second, Mapping) and "log" in second:
+        log, more = with_csv_read(second["log"], "/prediction/log")
+        read["prediction"] = {**second, "log": log}
+        notes += tuple(f"second log: {note}" for note in more)
+    return read, notes
+
+
+def predict_second(found: Calibration, asked: CalibrationRequest) -> LogPrediction | None:
+    """Return the prediction of a request's second log, ``None`` where there is none.
+
+    Parameters
+    ----------
+    found : Calibration
+        Of the request's first log.
+
+    Raises
+    ------
+    DocumentError
+        With what stands against the second log, at its place in the request.
+    """
+    second = asked.second
+    if second is None:
+        return None
+    first = asked.setup
+    charge = first.state_of_charge if second.state_of_charge is None else second.state_of_charge
+    setup = replace(
+        first,
+        place=second.place or first.place,
+        operation=second.operation or first.operation,
+        background=second.weather or first.background,
+        state_of_charge=charge,
+    )
+    try:
+        return predict_log(found, setup, second.log, asked.options.settling_h, second.accepted)
+    except NoonholdError as error:
+        faults = prefix_pointers(error.faults, "/prediction")
+        raise type(error)(faults, error.omitted) from None
 
 
 def patch_between(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict[str, Any]:
@@ -227,6 +314,7 @@ def dump_calibration(
     calibration: Calibration,
     assumptions: Iterable[Assumption] = (),
     given: Mapping[str, Any] | None = None,
+    prediction: LogPrediction | None = None,
 ) -> dict[str, Any]:
     """Return the document of an answer.
 
@@ -238,6 +326,8 @@ def dump_calibration(
         What the request left out.
     given : mapping, optional
         The rig's document as it came.
+    prediction : LogPrediction, optional
+        Of the second log.
 
     Returns
     -------
@@ -246,6 +336,7 @@ def dump_calibration(
     """
     return {
         **calibration_report(calibration),
+        "prediction": None if prediction is None else prediction_report(prediction),
         "rig_patch": rig_patch(calibration, given),
         "rig": dump_rig(calibration.fitted_rig),
         "assumptions": [vars(each) for each in assumptions],

@@ -9,11 +9,13 @@ from typing import Any
 import numpy as np
 from marshmallow import ValidationError
 
-from noonhold.documents.fields import Choice, Described, Items, Part, Problem
+from noonhold.documents.fields import Choice, Described, Items, Part, Problem, Text
+from noonhold.documents.logger_csv import NAMES, read_logger_csv
 from noonhold.documents.scenario_document import SettingSchema
 from noonhold.documents.schema import DocumentSchema, Problems
 from noonhold.documents.study_numbers import StudyNumber
 from noonhold.documents.weather_document import MOST_FAULTS_A_COLUMN, Column, Moment
+from noonhold.errors import DocumentError, Fault
 from noonhold.quantities import Quantity
 from noonhold.scenario import Setting
 from noonhold.studies.calibration.field_log import (
@@ -27,6 +29,7 @@ from noonhold.studies.calibration.log_findings import LogFault
 
 LEAST_ROWS = 12
 MOST_ROWS = 100_000
+MOST_CSV_CHARACTERS = 20_000_000
 _CELSIUS, _FAHRENHEIT = "degC", "degF"
 
 
@@ -37,7 +40,7 @@ class Moments(Described):
         self.moment = Moment(description)
         items = {"type": "string", "format": "date-time"}
         shape = {"type": "array", "items": items, "minItems": LEAST_ROWS, "maxItems": MOST_ROWS}
-        super().__init__(required=True, metadata={**shape, "description": description})
+        super().__init__(metadata={**shape, "description": description})
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
         if not isinstance(value, list) or not LEAST_ROWS <= len(value) <= MOST_ROWS:
@@ -131,16 +134,39 @@ class EventSchema(SettingSchema):
         return Event(utc_moment(data["at"]), setting)
 
 
-class LogSchema(DocumentSchema):
-    """A field log."""
+class HeaderSchema(DocumentSchema):
+    """What a column of a logger's file is."""
 
-    temperature_unit = Choice((_CELSIUS, _FAHRENHEIT), "Of the two temperatures.", required=True)
+    header = Text("As the file has it, with or without its unit in brackets.", required=True)
+    column = Choice(("time", *NAMES), "What it is.", required=True)
+
+
+class LogSchema(DocumentSchema):
+    """A field log: its times and columns, or the text of a logger's CSV file."""
+
+    temperature_unit = Choice(
+        (_CELSIUS, _FAHRENHEIT),
+        "Of the two temperatures; may be left out where the headers of a CSV text say it.",
+    )
     times = Moments("When each row was written.")
-    columns = Part(LogColumnsSchema, "What was read, one value a row.", required=True)
+    columns = Part(LogColumnsSchema, "What was read, one value a row.")
+    csv = Text(
+        "A logger's CSV file instead of times and columns: comma, semicolon or tab, decimal comma,"
+        " local times, percent and kilowatts as they are.",
+        longest=MOST_CSV_CHARACTERS,
+    )
+    timezone = Text("IANA zone of the logger's clock, where the CSV's times have no offset.")
+    headers = Items(
+        Part(HeaderSchema), "Columns of the CSV that have names of their own.", most=len(NAMES) + 2
+    )
+    time_format = Text("Of the CSV's times, where day and month cannot be told apart (strptime).")
     events = Items(Part(EventSchema), "What was switched when, over the operation.", most=500)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Require one value a row."""
+        """Require one value a row, and one way to give them."""
+        for name in ("temperature_unit", "times", "columns"):
+            if "csv" not in given and name not in given:
+                problems.add(name, "required field is missing; or give csv")
         times, columns = given.get("times"), given.get("columns")
         if not isinstance(times, list) or not isinstance(columns, Mapping):
             return
@@ -168,6 +194,45 @@ class LogSchema(DocumentSchema):
             events=tuple(events.inner.schema.build(each) for each in data.get("events", ())),  # type: ignore[attr-defined] # Items of Part
             fahrenheit=fahrenheit,
         )
+
+
+def with_csv_read(log: object, pointer: str) -> tuple[object, tuple[str, ...]]:
+    """Return the document of a log with the text of its CSV file read, and notes.
+
+    Parameters
+    ----------
+    log : object
+        As the JSON parser returned it; without a text in ``csv`` it is returned as it is.
+    pointer : str
+        Of the log in the request, for the faults.
+
+    Raises
+    ------
+    DocumentError
+        With every line that cannot be read.
+    """
+    if not isinstance(log, Mapping) or not isinstance(log.get("csv"), str):
+        return log, ()
+    both = [name for name in ("times", "columns") if name in log]
+    if both:
+        raise DocumentError(
+            Fault(f"{pointer}/{name}", "mutually exclusive with csv") for name in both
+        )
+    asked = {
+        name: log[name]
+        for name in ("timezone", "time_format", "temperature_unit")
+        if isinstance(log.get(name), str)
+    }
+    headers = log.get("headers")
+    mapped = {
+        str(each.get("header")): str(each.get("column"))
+        for each in (headers if isinstance(headers, list) else ())
+        if isinstance(each, Mapping)
+    }
+    told = read_logger_csv(log["csv"], columns=mapped, pointer=f"{pointer}/csv", **asked)
+    used = {"csv", "headers", *asked}
+    rest = {name: value for name, value in log.items() if name not in used}
+    return {**rest, **told.document}, told.notes
 
 
 def utc_moment(moment: datetime) -> np.datetime64:

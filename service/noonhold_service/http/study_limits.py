@@ -15,6 +15,7 @@ from noonhold.documents.schema import pointer
 from noonhold.errors import Fault, prefix_pointers
 from noonhold.projection_request import ProjectionRequest
 from noonhold.simulation.simulation_case import DEFAULT_STEP_S
+from noonhold.studies.calibration.field_log import FieldLog
 from noonhold.studies.plan.plan_study import PlanRequest
 from noonhold.studies.sizing.sizing_terms import SizingRequest
 from noonhold.studies.survey.survey_study import SurveyRequest
@@ -31,6 +32,7 @@ _YEAR_DAYS: Final = 365
 _TWINS: Final = 4  # cooled, uncooled, adverse, fed
 _VARIANT_S: Final = 0.004
 _SAMPLE_S: Final = 0.0004
+_PREDICTING_RUNS: Final = 30  # two an unknown, and one
 _FITTING_RUNS: Final = 150  # of a calibration of the usual factors, measured
 _FIXED_SCHEDULES: Final = 3 * 24 * 30  # policies, hours and set points of a plan, at most
 
@@ -88,13 +90,24 @@ def check_sizing(asked: SizingRequest, settings: Settings) -> Work:
 
 def check_calibration(asked: CalibrationRequest, settings: Settings) -> Work:
     """Refuse too long a log; see :func:`check_comparison`."""
-    faults = _more("/log/times", "rows", len(asked.log.times), settings.max_log_rows)
-    span = asked.log.times.max() - asked.log.times.min()
-    days = math.ceil(float(span / np.timedelta64(1, "D")))
-    faults += _more("/log/times", "days", days, settings.max_days)
+    days, faults = _log_days("/log/times", asked.log, settings)
+    runs, run_days = _FITTING_RUNS, _FITTING_RUNS * (days + 1)
+    if asked.second is not None:
+        more, found = _log_days("/prediction/log/times", asked.second.log, settings)
+        faults += found
+        runs += _PREDICTING_RUNS
+        run_days += _PREDICTING_RUNS * (more + 1)
     if faults:
         _refuse(faults)
-    return Work(_FITTING_RUNS, _FITTING_RUNS * (days + 1), 0.25)
+    return Work(runs, run_days, 0.25)
+
+
+def _log_days(pointer: str, log: FieldLog, settings: Settings) -> tuple[int, list[Fault]]:
+    """Return how many days a log spans, and what of it is too much."""
+    faults = _more(pointer, "rows", len(log.times), settings.max_log_rows)
+    span = log.times.max() - log.times.min()
+    days = math.ceil(float(span / np.timedelta64(1, "D")))
+    return days, faults + _more(pointer, "days", days, settings.max_days)
 
 
 def check_year(asked: ProjectionRequest, settings: Settings) -> Work:

@@ -14,6 +14,7 @@ from noonhold.documents.calibration_document import (
     CalibrationSchema,
     dump_calibration,
     load_calibration,
+    predict_second,
 )
 from noonhold.studies.calibration.calibration_study import calibrate
 from noonhold_service.description.study_examples import CALIBRATIONS
@@ -40,7 +41,10 @@ def create_calibration() -> Response:
 
     Factors with their intervals, those that the log cannot tell, how well the rig meets the log
     and its held-out part, and a merge patch for the rig to use from then on. What is wrong with a
-    log (a shifted clock, a stuck sensor, a mix-up of units) is refused by name and rows.
+    log (a shifted clock, a stuck sensor, a mix-up of units) is refused by name and rows. The log
+    may be the text of a logger's CSV file. A second log under ``prediction`` is predicted with
+    what the first one taught, every row with the interval in which a reading lies with 95 %
+    probability.
     """
     return answer_study(_STUDY)
 
@@ -48,7 +52,8 @@ def create_calibration() -> Response:
 def _compute(loaded: Loaded[CalibrationRequest], state: AppState) -> Mapping[str, Any]:
     asked = loaded.value
     found = calibrate(asked.setup, asked.log, asked.options)
-    return dump_calibration(found, given=asked.rig_document)
+    prediction = predict_second(found, asked)
+    return dump_calibration(found, given=asked.rig_document, prediction=prediction)
 
 
 _STUDY: Final = Study(

@@ -22,6 +22,7 @@ from noonhold.errors import DocumentError
 from noonhold.rig import Policy, Rig
 from noonhold.studies.calibration.calibration_study import Calibration, FitOptions, calibrate
 from noonhold.studies.calibration.factors import applicable, scaled_rig
+from noonhold.studies.calibration.log_unknowns import Learned
 from tests.engine.document_samples import RIG, changed, without
 
 STEMS = ("flatbed_cabin", "lined_panel_van", "plywood_teardrop")
@@ -169,7 +170,9 @@ def test_a_factor_that_the_rig_has_nothing_for_is_refused(
 
 
 def answer_of(rig: Rig, factors: dict[str, float]) -> Calibration:
-    return Calibration(rig, scaled_rig(rig, factors), (), np.zeros((0, 0)), (), (), (), (), 0, ())
+    none = np.zeros((0, 0))
+    learned = Learned({}, np.zeros(0), none, {})
+    return Calibration(rig, scaled_rig(rig, factors), (), none, (), (), (), (), 0, (), learned, ())
 
 
 @pytest.mark.parametrize("factor", [0.8, 1.1])

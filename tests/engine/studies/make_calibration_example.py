@@ -1,4 +1,8 @@
-"""Writes the service's example of a calibration's request: ``python -m`` this module."""
+"""Writes the examples of a calibration: ``python -m`` this module.
+
+The request of the service, and the same log as a logger writes it: semicolons, decimal commas,
+local time without an offset, percent.
+"""
 
 import json
 from pathlib import Path
@@ -17,6 +21,17 @@ CHECKOUT = Path(__file__).resolve().parents[3]
 EXAMPLE = CHECKOUT / "service/noonhold_service/description/calibration_request.json"
 TRUTH = {"shell_conductance": 1.2, "cooler_power": 1.05, "array_power": 0.85}
 DIGITS = {"state_of_charge": 3}
+LOGGER = CHECKOUT / "docs" / "field_test" / "teardrop_yard.csv"
+# As the logger's owner named its channels; the two last are known by their usual names.
+HEADERS = {
+    "cabin_temperature_c": "Probe 1 [°C]",
+    "outdoor_temperature_c": "Probe 2 [°C]",
+    "state_of_charge": "SOC [%]",
+    "array_power_w": "PV [W]",
+    "cooler_power_w": "Cooler [W]",
+    "load_power_w": "Loads [W]",
+    "ghi": "Irradiance [W/m2]",
+}
 EVERY = 3  # rows of a quarter of an hour
 
 
@@ -61,10 +76,32 @@ def document() -> dict[str, Any]:
     }
 
 
+def logger_csv() -> str:
+    """Return the log as the file of a logger with a row every five minutes."""
+    _, log = example_log()
+    local = log.times + np.timedelta64(round(OFFSET_H), "h")
+    lines = [
+        "Yard logger 2;firmware 1.4",
+        "",
+        ";".join(("Date", "Time", *HEADERS.values())),
+    ]
+    for row, moment in enumerate(local):
+        year, month, day = np.datetime_as_string(moment, unit="D").split("-")
+        cells = []
+        for name in HEADERS:
+            value = log.columns[name][row] * (100.0 if name == "state_of_charge" else 1.0)
+            cells.append(f"{value:.1f}".replace(".", ","))
+        clock = np.datetime_as_string(moment, unit="m")[-5:]
+        lines.append(";".join((f"{day}.{month}.{year}", clock, *cells)))
+    return "\n".join(lines) + "\n"
+
+
 def _stamp(moment: np.datetime64) -> str:
     return f"{np.datetime_as_string(moment, unit='s')}{round(OFFSET_H):+03d}:00"
 
 
 if __name__ == "__main__":
     EXAMPLE.write_text(as_text(document()), encoding="utf-8")
+    LOGGER.parent.mkdir(exist_ok=True)
+    LOGGER.write_text(logger_csv(), encoding="utf-8")
     print(f"{EXAMPLE.name}: {len(document()['log']['times'])} rows from {START}")

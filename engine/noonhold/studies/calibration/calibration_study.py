@@ -197,7 +197,7 @@ def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None)
             posterior.covariance_with_held(free),
             row_spreads(rows, after),
         ),
-        notes=(*accepted, *_notes(setup, log, model), *_misfits(met, rows)),
+        notes=(*log.notes, *accepted, *_notes(setup, log, model), *_misfits(met, rows)),
     )
 
 
@@ -211,9 +211,10 @@ def _misfits(met: tuple[ChannelFit, ...], rows: tuple[ChannelRows, ...]) -> tupl
             continue
         unit = "" if fit.unit == "1" else f" {fit.unit}"
         notes.append(
-            f"the model misfits: {fit.channel} is met within {fit.rmse:.2g}{unit} (root mean"
-            f" square), where its instrument explains {error:g}; the factors carry what the model"
-            " lacks, and hold for weather and use like the log's"
+            f"the model misfits: the fitted rig misses {fit.channel} by {fit.rmse:.2g}{unit} (root"
+            f" mean square), {fit.rmse / error:.1f} times its instrument's error of"
+            f" {error:g}{unit}; the factors make up for what the model lacks, so they hold for"
+            " weather and use like the log's"
         )
     return tuple(notes)
 

@@ -73,6 +73,8 @@ class FieldLog:
         In any order.
     fahrenheit : bool
         Whether the log says that it was written in degF.
+    notes : tuple of str
+        How a logger's file was taken.
     """
 
     times: Moments
@@ -80,6 +82,7 @@ class FieldLog:
     columns: Mapping[str, FloatArray]
     events: tuple[Event, ...] = ()
     fahrenheit: bool = False
+    notes: tuple[str, ...] = ()
 
     def seconds(self) -> FloatArray:
         """Return the rows' moments as seconds since the first, shape (m,)."""

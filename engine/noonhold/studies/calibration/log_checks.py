@@ -17,7 +17,7 @@ from noonhold.studies.calibration.log_findings import (
 )
 from noonhold.studies.calibration.log_units import unit_findings
 
-MOST_SPACING_S: Final = 1800.0
+MOST_SPACING_S: Final = 3600.0
 LEAST_LENGTH_S: Final = 6 * 3600.0
 MOST_LENGTH_S: Final = 62 * 86400.0
 STUCK_S: Final = 3 * 3600.0
@@ -76,7 +76,7 @@ def check_times(log: FieldLog) -> list[Finding]:
     if log.spacing_s() > MOST_SPACING_S:
         message = (
             f"rows are {log.spacing_s() / 60.0:.0f} minutes apart; a cabin's changes need one at"
-            " least every 30 minutes"
+            " least every hour"
         )
         found.append(Finding(LogFault.LENGTH, "times", message))
     return found

@@ -6,12 +6,15 @@ from marshmallow import Schema, fields
 
 from noonhold.documents import RigSchema
 from noonhold.studies.calibration.factors import KINDS
+from noonhold.studies.calibration.log_unknowns import STARTS
 from noonhold_service.description.answer_fields import part
 from noonhold_service.description.study_schemas.schema_parts import (
     StudyAnswerSchema,
     notes,
     parts,
     real,
+    reals,
+    share,
     text,
     texts,
     truth,
@@ -35,6 +38,45 @@ class FactorFoundSchema(Schema):
     upper_bound = real("... and this it was looked for.", 2.6)
     at_bound = truth("Whether it was found at one of them.", False)
     reason = text("Why it is not identified; null where it is.", None, null=True)
+
+
+class StartFoundSchema(Schema):
+    """What the log says of the first state of one of its pieces."""
+
+    piece = whole("Which stretch of the log, from 0.", 0)
+    quantity = text(
+        "cabin: air, contents and inner faces; walls: their outer faces; or the charge.",
+        "walls",
+        enum=[name for name, _, _ in STARTS],
+    )
+    unit = text("Of the numbers below.", "K")
+    shift = real("By how much it began above the reading, walls above the outdoor air.", 1.8)
+    low = real("Low end of its 95 % interval.", 0.4)
+    high = real("High end of that.", 3.2)
+    identified = truth("Whether the log tells it.", True)
+
+
+class ChannelPredictedSchema(Schema):
+    """A channel of the second log: predicted, and what was read; one value a row in each list."""
+
+    channel = text("Which.", "cabin_temperature_c")
+    unit = text("In what; the numbers below are in it.", "K")
+    rows = whole("How many rows.", 466)
+    covered_fraction = share("Of the readings, the part within their intervals.", 0.95, null=True)
+    rmse = real("Root mean square of predicted less logged.", 0.9, null=True)
+    ends = texts("End of each row, UTC.", ["2026-01-21T03:05:00Z"], format="date-time")
+    predicted = reals("What the fitted rig does.", [24.1])
+    low = reals("Low end of the interval for a reading.", [22.9])
+    high = reals("High end of that.", [25.3])
+    logged = reals("What was read.", [24.6])
+
+
+class PredictionFoundSchema(Schema):
+    """The second log, predicted."""
+
+    confidence = real("Probability that an interval holds the reading.", 0.95)
+    channels = parts(ChannelPredictedSchema, "One a channel that the second log holds.")
+    notes = notes()
 
 
 class ChannelMetSchema(Schema):
@@ -69,8 +111,15 @@ class CalibrationAnswerSchema(StudyAnswerSchema):
             "example": {"leakage": {"leakage": 1.0}},
         },
     )
+    starts = parts(StartFoundSchema, "How the pieces of the log began.")
     fitted = parts(ChannelMetSchema, "How the fitted part of the log is met.")
     held_out = parts(ChannelMetSchema, "How the rest is predicted.")
+    prediction = fields.Nested(
+        PredictionFoundSchema,
+        required=True,
+        allow_none=True,
+        metadata={"description": "The second log, predicted; null where none was given."},
+    )
     rig_patch = fields.Dict(
         required=True,
         metadata={
