@@ -280,12 +280,17 @@ STUDY_FIELDS: Final = {
     **{
         f"Widths.{name}": 0.2
         for name in (
-            "shell_conductance", "solar_gain", "contents_capacity", "leakage", "cooler_capacity",
-            "cooler_power", "array_power",
+            "shell_conductance", "solar_gain", "contents_capacity", "contents_coupling", "leakage",
+            "cooler_capacity", "cooler_power", "array_power",
         )
     },
     "Fit.factors": ["shell_conductance", "array_power"],
     "Fit.accepted": ["clock_shift"],
+    "Prediction.accepted": ["clock_shift"],
+    "Log.csv": "time,cabin [°C],outside [°C],SOC [%]\n2026-01-20 12:00,26.1,31.2,91\n",
+    "Log.timezone": "America/Phoenix",
+    "Log.time_format": "%d/%m/%Y %H:%M",
+    "Header.header": "Probe 1 [°C]",
     "FactorRange.low": 0.9,
     "FactorRange.high": 1.3,
     "OffsetRange.low": -1.5,

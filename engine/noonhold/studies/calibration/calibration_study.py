@@ -194,7 +194,7 @@ def calibrate(setup: LogSetup, log: FieldLog, options: FitOptions | None = None)
         learned=Learned(
             unknowns.widths_by_name(),
             z[: len(unknowns.names)],
-            posterior.covariance_with_held(free),
+            posterior.covariance_with_fixed(free),
             row_spreads(rows, after),
         ),
         notes=(*log.notes, *accepted, *_notes(setup, log, model), *_misfits(met, rows)),

@@ -44,7 +44,7 @@ class LogFit:
             self.high[number] = math.log(limits[name].upper) / width
         records = self.unknowns.records(np.zeros(unknowns.count))
         self.errors = [
-            np.where(row.told(records, FITTED), row.assumed_errors(records, FITTED), np.inf)
+            np.where(row.comparable(records, FITTED), row.assumed_errors(records, FITTED), np.inf)
             for row in rows
         ]
         self._point = np.zeros(0)
@@ -109,12 +109,12 @@ class LogFit:
     def learn_errors(self, z: FloatArray) -> None:
         """Set the errors of each channel's rows by what its differences show.
 
-        A row that cannot be held against the run has an infinite one.
+        A row that cannot be compared with the run has an infinite one.
         """
         records = self.unknowns.records(z)
         for number, row in enumerate(self.rows):
             assumed = row.assumed_errors(records, FITTED)
-            told = row.told(records, FITTED)
+            told = row.comparable(records, FITTED)
             scaled = row.differences(records, FITTED) / assumed
             scale = error_scale(scaled[told & row.active(records, FITTED)])
             self.errors[number] = np.where(told, scale * assumed, np.inf)
@@ -129,7 +129,7 @@ class LogFit:
         records = self.unknowns.records(z)
         scaled = [
             (row.differences(records, FITTED) / row.assumed_errors(records, FITTED))[
-                row.told(records, FITTED)
+                row.comparable(records, FITTED)
             ]
             for row in self.rows
         ]
@@ -147,7 +147,7 @@ class LogFit:
         free = every.copy()
         free[: len(self.unknowns.names)] = identified(posterior)
         if not free.all():
-            z = self.solve(posterior.with_held(z, free), free)
+            z = self.solve(posterior.with_fixed(z, free), free)
             self.learn_errors(z)
             posterior = self.posterior(z)
         if self.misfit(z) > _WORTH_KEEPING * self.misfit(closest):

@@ -184,7 +184,7 @@ def _channel(
 ) -> ChannelPrediction:
     """Return a channel's rows with their intervals."""
     name = row.channel.name
-    keep = row.told(records, FITTED)
+    keep = row.comparable(records, FITTED)
     predicted = row.modelled(records)
     spread = learned.spreads.get(name, 1.0) * row.assumed_errors(records, FITTED)
     reach = DEVIATIONS * np.sqrt(variance + spread**2)
