@@ -37,7 +37,7 @@ def draw_region() -> None:
         result = str(Path(folder) / "flatbed.zarr")
         weather = str(ROOT / "sample_weather")
         noonhold("sweep", "--rig", str(RIG), "--weather", weather, "--out", result)
-        noonhold("map", result, "--out", str(REGION))
+        noonhold("map", result, "--days", "3", "--out", str(REGION))
 
 
 def noonhold(*arguments: str) -> None:

@@ -36,4 +36,5 @@ def test_the_map_is_of_the_rig_and_region_of_the_readme(checkout: Path) -> None:
     rig = json.loads((checkout / "sample_rigs/flatbed_cabin.json").read_text())["name"]
     stations = len(list((checkout / "sample_weather").glob("*.epw.gz")))
     said = title(checkout / "docs/region.png")
-    assert f"{rig}: holds every day at" in said and f"of {stations} stations" in said, AGAIN
+    assert f"{rig}, 3 days: holds on every date at" in said, AGAIN
+    assert f"of {stations} stations" in said, AGAIN

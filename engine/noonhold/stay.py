@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from noonhold.first_failure import FirstFailure, failure_of_fed_day
+from noonhold.quantities import LONGEST_STAY_D
 from noonhold.rig import Rig
 from noonhold.scenario import Comfort
 from noonhold.simulation import channels as ch
@@ -23,7 +24,7 @@ from noonhold.weather.clock import Clock
 
 FloatArray = npt.NDArray[np.float64]
 
-MOST_DAYS: Final = 14
+MOST_DAYS: Final = LONGEST_STAY_D
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ def stay_from(
     energy that never lacks, a day at a time, and the bank alone is stepped beside it.
     """
     fed = with_endless_battery(case)
-    state = copied(spun_up(case))._replace(charge=charge_state(0.5 * ENDLESS_WH))
+    state = copied(spun_up(fed))._replace(charge=charge_state(0.5 * ENDLESS_WH))
     step_s = case.network.step_s
     per_interval = round(case.forcing.interval_s / step_s)
     stored_wh = charge_on_arrival * case.battery.usable_energy_wh

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
 from noonhold.adverse import adverse_case
 from noonhold.simulation import channels as ch
-from noonhold.simulation.case_runs import run_cases
+from noonhold.simulation.case_runs import run_cases, run_traced
 from noonhold.simulation.changed_case import with_endless_battery
 from noonhold.simulation.simulation_case import SimulationCase, without_cooling
 
@@ -52,6 +53,32 @@ def run_uncooled(case: SimulationCase) -> FloatArray:
     return uncooled
 
 
+class FedRun(NamedTuple):
+    """A run in which energy never lacks: what it asks of a bank, whatever that holds.
+
+    Attributes
+    ----------
+    case : SimulationCase
+        With the battery as it is.
+    record : numpy.ndarray, shape (n, channels)
+        Hour by hour.
+    trace : numpy.ndarray, shape (steps, 5)
+        Supply and demand; see :mod:`noonhold.simulation.bank`.
+    """
+
+    case: SimulationCase
+    record: FloatArray
+    trace: FloatArray
+
+
+@dataclass(frozen=True)
+class FedTwins:
+    """The same hours as stated and on a worse day, energy never lacking."""
+
+    nominal: FedRun
+    adverse: FedRun
+
+
 def run_twins(case: SimulationCase, uncooled: FloatArray | None = None) -> TwinRecords:
     """Run a case and its twins.
 
@@ -75,3 +102,38 @@ def run_twins(case: SimulationCase, uncooled: FloatArray | None = None) -> TwinR
     if np.isfinite(records[0][:, _OF_ENERGY]).any():
         fed = run_cases([with_endless_battery(case)])[0]
     return TwinRecords(records[0], records[2] if uncooled is None else uncooled, records[1], fed)
+
+
+def run_traced_twins(case: SimulationCase) -> tuple[TwinRecords, FedTwins]:
+    """Run a case and its twins, and what each would ask of a bank that never lacks energy.
+
+    Parameters
+    ----------
+    case : SimulationCase
+        The run as stated.
+
+    Returns
+    -------
+    TwinRecords, FedTwins
+        Where energy never lacked, the run itself is the fed one.
+
+    Raises
+    ------
+    NumericalError
+        Where a cabin leaves the physical range.
+    """
+    worse = adverse_case(case)
+    record, trace = run_traced(case)
+    nominal = _fed(case, record, trace)
+    adverse_record, adverse_trace = run_traced(worse)
+    adverse = _fed(worse, adverse_record, adverse_trace)
+    fed = None if nominal.record is record else nominal.record
+    twins = TwinRecords(record, run_uncooled(case), adverse_record, fed)
+    return twins, FedTwins(nominal, adverse)
+
+
+def _fed(case: SimulationCase, record: FloatArray, trace: FloatArray) -> FedRun:
+    """Return the run on energy that never lacks, which is the run itself where none lacked."""
+    if np.isfinite(record[:, _OF_ENERGY]).any():
+        record, trace = run_traced(with_endless_battery(case))
+    return FedRun(case, record, trace)

@@ -18,6 +18,7 @@ from noonhold.quantities import Cause, Verdict
 from noonhold.rig import Rig
 from noonhold.scenario import Comfort
 from noonhold.simulation import channels as ch
+from noonhold.simulation.record import UNSERVED_W
 from noonhold.weather.clock import Clock
 
 __all__ = [
@@ -67,8 +68,9 @@ class DayVerdicts:
         Hour of the clock at which the hour with the lowest charge begins. [h]
     energy_margin_wh : numpy.ndarray, shape (d,)
         Lowest energy in the battery less its reserve. [Wh]
-    hours_of_cooling, hours_at_reserve : numpy.ndarray, shape (d,)
-        [h]
+    hours_of_cooling, hours_at_reserve, hours_unmet : numpy.ndarray, shape (d,)
+        Of the compressor, of the reserve holding the cooler off, and those in which loads asked
+        for more than they got. [h]
     cooling_wh, cooler_wh, load_wh, solar_wh, curtailed_wh, alternator_wh, shore_wh, unmet_wh
         Sensible and latent heat taken, and electricity by use and source, shape (d,). [Wh]
     """
@@ -100,6 +102,7 @@ class DayVerdicts:
     alternator_wh: FloatArray
     shore_wh: FloatArray
     unmet_wh: FloatArray
+    hours_unmet: FloatArray
 
     def __len__(self) -> int:
         """Return the number of days."""
@@ -211,6 +214,7 @@ def day_verdicts(
         alternator_wh=total(ch.ALTERNATOR) * hours,
         shore_wh=total(ch.SHORE) * hours,
         unmet_wh=total(ch.UNMET) * hours,
+        hours_unmet=np.add.reduceat(record[:, ch.UNMET] > UNSERVED_W, first, dtype=float) * hours,
     )
 
 

@@ -24,7 +24,7 @@ def test_no_drift_leaves_with_0_and_drift_with_1(swept: Path, tmp_path: Path) ->
     same = run("compare", base, swept, "--junit", report)
     assert same.exit_code == 0, same.output
     suite = tree(report)
-    assert suite.attrib == {"tests": "23", "failures": "0", "errors": "0"}
+    assert suite.attrib == {"tests": str(2 * len(TOLERANCES) + 1), "failures": "0", "errors": "0"}
     assert len(suite.findall("testsuite/testcase")) == 2 * len(TOLERANCES) + 1
 
     moved = xr.load_dataset(base, engine="h5netcdf")
@@ -39,9 +39,15 @@ def test_no_drift_leaves_with_0_and_drift_with_1(swept: Path, tmp_path: Path) ->
     every = run("compare", other, swept, "--all").output.splitlines()
     assert max(map(len, every)) <= TERMINAL
     assert sum(line.startswith(tuple(TOLERANCES)) for line in every) == 2 * len(TOLERANCES)
-    assert "2 of 22 variables drifted" in drift.output
+    assert f"2 of {2 * len(TOLERANCES)} variables drifted" in drift.output
     failures = tree(report).findall("testsuite/testcase/failure")
     assert len(failures) == 2
+    for name in ("stay_days", "first_day_verdict", "unmet_wh"):
+        seen = xr.load_dataset(base, engine="h5netcdf")
+        seen[name][0, 14, 40] += 2
+        seen.to_netcdf(other.with_name("seen.nc"), engine="h5netcdf")
+        told = run("compare", other.with_name("seen.nc"), swept)
+        assert (told.exit_code, name in told.output) == (1, True)
     allowed = run("compare", other, swept, "--tolerance", "cooler_wh=6", "--tolerance", "verdict=2")
     assert allowed.exit_code == 0
     assert run("compare", other, swept, "--tolerance", "cooler_wh=nan").exit_code == 2

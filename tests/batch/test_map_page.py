@@ -9,6 +9,8 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
 from noonhold.pictures.map_stations import Look
+from noonhold.quantities import Cause
+from noonhold_batch.maps.map_geojson import Asked
 from noonhold_batch.maps.map_html import map_page
 from noonhold_batch.maps.map_points import Point, RigPoints
 from noonhold_batch.results.summaries import DaysSummary
@@ -16,10 +18,11 @@ from tests.browser import Browser
 from tests.browser import browser as browser
 
 AXE = Path(__file__).parents[1] / "page" / "vendor" / "axe.min.js"
-NAMES = ("Northwell", '<b>Tags & quotes"</b>', "Westhook", "Coldtop", "Lostfile")
+ASKED = Asked("first day", "Where does the first day hold?")
+NAMES = ("Northwell", '<b>Tags & quotes"</b>', "Westhook", "Coldtop", "Lostfile", "Closely")
 
 
-def summary(share: float, energy: int) -> DaysSummary:
+def summary(share: float, energy: int, narrow: int = 0) -> DaysSummary:
     needing = 0 if math.isnan(share) else 100
     held = round(100 * share) if needing else 0
     made = dict.fromkeys(DaysSummary.__dataclass_fields__, 0.0)
@@ -27,28 +30,33 @@ def summary(share: float, energy: int) -> DaysSummary:
         **made
         | {
             "share": share,
+            "narrow_share": narrow / 100,
             "days_needing_cooling": needing,
             "holding_days": held,
+            "narrow_days": narrow,
             "longest_failing_run_d": 7,
             "first_energy": energy,
             "first_operation": 0,
             "first_capacity": needing - held - energy,
+            "first_cause": Cause.NONE if held == needing else Cause.ENERGY_BALANCE,
         }
     )
 
 
 def points(rig: str, shift: float) -> RigPoints:
     found = [
-        Point(NAMES[0].lower(), NAMES[0], "North", -34.0, -121.0, 90.0, Look.ALL_HELD,
-              summary(1.0, 0), ""),
+        Point(NAMES[0].lower(), NAMES[0], "North", -34.0, -121.0, 90.0, Look.HOLDS,
+              summary(1.0, 0), "", "all year"),
+        Point("closely", NAMES[5], "North", -33.6, -122.0, 90.0, Look.NARROWLY,
+              summary(1.0, 0, 30), "", "all year"),
         Point("tags", NAMES[1], "North", -34.6, -120.1, 90.0, Look.ENERGY,
-              summary(0.25 + shift, 60), ""),
+              summary(0.25 + shift, 60, 5), "", "Oct-Apr"),
         Point("westhook", NAMES[2], "West", -35.2, -123.4, 5.0, Look.CAPACITY,
-              summary(0.5, 0), ""),
+              summary(0.5, 0), "", "none"),
         Point("coldtop", NAMES[3], "Top", -33.1, -119.2, 3000.0, Look.NO_NEED,
-              summary(math.nan, 0), ""),
+              summary(math.nan, 0), "", "all year"),
         Point("lostfile", NAMES[4], "Top", -35.9, -119.9, 300.0, Look.NO_VERDICT, None,
-              "5000 of 8760 rows"),
+              "5000 of 8760 rows", ""),
     ]  # fmt: skip
     return RigPoints(rig, tuple(found), ("nowhere",))
 
@@ -60,7 +68,7 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> str:
     maps = [points("box", 0.0), points("van", 0.1)]
     line = np.array([[-124.0, -36.0], [-119.0, -33.0]])
     titles = {"box": "Little <box>", "van": "Van"}
-    out.write_text(map_page(maps, titles, "How days were judged.", [line]), encoding="utf-8")
+    out.write_text(map_page(maps, titles, ASKED, "How days were judged.", [line]), encoding="utf-8")
     return out.as_uri()
 
 
@@ -73,9 +81,11 @@ def test_every_station_is_there_and_nothing_is_asked_for(browser: Browser, page:
     browser.wait_for("g.station")
     assert len(browser.all("g.station")) == len(NAMES)
     assert len(browser.all("path.bound")) == 1
-    assert len(browser.all("#legend li")) == 5
+    assert len(browser.all("#legend li")) == 6
     shown = {each.text for each in browser.all("g.station text")}
-    assert shown == {"100", "25", "50"}
+    assert shown == {"100", "100 (30)", "25 (5)", "50"}
+    assert browser.driver.title == ASKED.question
+    assert browser.all("h1")[0].text == ASKED.question
     said = browser.driver.find_element(By.ID, "said").text
     assert said.startswith("How days were judged.") and said.endswith("stand: 1.")
     assert "can kill people" in browser.driver.find_element(By.ID, "cautions").text
@@ -91,22 +101,25 @@ def test_the_keyboard_reaches_and_hears_each_station(browser: Browser, page: str
     for _ in NAMES:
         browser.driver.switch_to.active_element.send_keys(Keys.TAB)
         told.append(browser.driver.find_element(By.ID, "told").text)
-    assert [name in text for name, text in zip(NAMES, told, strict=True)] == [True] * len(NAMES)
-    assert "100 % of 100 days that need cooling hold" in told[0]
-    assert "energy ran out first on 60" in told[1]
-    assert "no day needs cooling" in told[3]
-    assert "no verdict. 5000 of 8760 rows" in told[4]
+    order = (0, 5, 1, 2, 3, 4)
+    for place, text in zip(order, told, strict=True):
+        assert NAMES[place] in text
+    assert "first day: 100 % of 100 dates that need cooling hold. Best months: all year" in told[0]
+    assert "100 (30) % of 100 dates that need cooling hold (in brackets: narrowly)." in told[1]
+    assert "75 fail; the energy ran out first on 60" in told[2]
+    assert "no date needs cooling" in told[4]
+    assert "no verdict. 5000 of 8760 rows" in told[5]
 
 
 def test_another_rig_is_another_map_and_table(browser: Browser, page: str) -> None:
     browser.open(page)
     rig = browser.wait_for("#rig")
     rig.send_keys("Van")
-    assert "35" in {each.text for each in browser.all("g.station text")}
+    assert "35 (5)" in {each.text for each in browser.all("g.station text")}
     script(browser, "document.querySelector('details').open = true")
     rows = [each.text for each in browser.all("#table tr")]
     assert len(rows) == 1 + len(NAMES)
-    assert rows[2].startswith(NAMES[1]) and "35" in rows[2]
+    assert rows[3].startswith(NAMES[1]) and "100 30 5 65 Oct-Apr" in rows[3]
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

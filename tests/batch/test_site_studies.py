@@ -4,13 +4,21 @@ import json
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 import pytest
 
+from noonhold.projection_result import run_projection
+from noonhold.studies.sizing.sizing_terms import Range, Target
+from noonhold.studies.sizing.trials import Confidence
+from noonhold.studies.year.year_study import YearRequest, project_year
 from noonhold.weather.catalogue import scan
+from noonhold.weather.weather_request import TypicalYear
 from noonhold_batch.results.short_names import TERMINAL
-from noonhold_batch.site_studies.study_sites import warm_up_at
+from noonhold_batch.site_studies.study_sites import SizeOrder, size_at, warm_up_at
+from noonhold_batch.sweep.site_block import run_block
 from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO, load_cases
+from noonhold_batch.sweep.sweep_plan import Plan, find_sites
 from tests.batch.commands import run
 from tests.batch.conftest import epw_lines, write_lines
 
@@ -48,6 +56,34 @@ def test_the_size_found_holds_the_share_and_the_bad_file_has_its_reason(
     assert f"{row['needed_battery_wh']:g} Wh" in row["said"]
     assert pd.isna(row["reason"])
     assert isinstance(frame.loc["broken.epw", "reason"], str)
+
+
+def test_every_command_gives_one_site_one_count_of_days(checkout: Path, tmp_path: Path) -> None:
+    """Sweep, size, the year and a projection of 365 days: the same days, cooled and held."""
+    folder = tmp_path / "weather"
+    folder.mkdir()
+    shutil.copy(checkout / "sample_weather" / f"{SITE}.epw.gz", folder)
+    (case,) = load_cases([rig(checkout)], DEFAULT_SCENARIO, [])
+    catalogue = scan(folder)
+    (station,) = catalogue.stations
+    swept = run_block(Plan((case,), find_sites(folder), 1, None, 300).block(0)).arrays
+    needs = swept["needs_cooling"][0, 0] == 1
+    expected = (int(needs.sum()), int((needs & (swept["verdict"][0, 0] >= 1)).sum()))
+    assert 0 < expected[1] < expected[0]
+
+    battery_wh = case.rig.battery.usable_energy_wh
+    order = SizeOrder(
+        Target.BATTERY, Range(battery_wh, 2 * battery_wh, battery_wh), 0.01, Confidence.NOMINAL
+    )
+    sized = size_at(station, case, order)
+    assert (sized["cooling_days_d"], sized["held_as_given_d"]) == expected
+    scenario, weather = case.at_site(station.site), TypicalYear(1, 1, 365, station.station_id)
+    year = project_year(YearRequest(case.rig, scenario, weather), catalogue).days
+    assert (int(year.needs_cooling.sum()), int((year.needs_cooling & year.holds).sum())) == expected
+    np.testing.assert_array_equal(year.verdict, swept["verdict"][0, 0])
+    days = run_projection(case.rig, scenario, weather, catalogue).days
+    np.testing.assert_array_equal(days.verdict, swept["verdict"][0, 0])
+    np.testing.assert_array_equal(days.needs_cooling, needs)
 
 
 def test_warm_up_tells_the_hottest_days_worst_stop(checkout: Path, folder: Path) -> None:

@@ -16,10 +16,11 @@ from noonhold.projection import project
 from noonhold.simulation import simulation_case
 from noonhold.simulation.forcing import forcing_tables
 from noonhold.verdict import judge
+from noonhold.weather.selection import relabelled
 from noonhold.weather.weather_files import read_weather
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.results.result import open_result
-from noonhold_batch.sweep.result_variables import FIGURES, FLAGS
+from noonhold_batch.sweep.result_variables import FIGURES, FLAGS, NEEDED, STAYS
 from noonhold_batch.sweep.run_status import Status
 from noonhold_batch.sweep.site_block import run_block
 from noonhold_batch.sweep.sweep_cases import DEFAULT_SCENARIO, load_cases
@@ -58,9 +59,9 @@ def test_every_broken_file_has_a_reason_and_stops_nothing(
 def test_a_failure_is_never_a_zero(swept: Path) -> None:
     result = open_result(swept)
     failed = result["status"].isel(rig=0).to_numpy() != Status.OK
-    for variable in FIGURES:
+    for variable in (*FIGURES, *NEEDED):
         assert np.isnan(result[variable.name].to_numpy()[:, failed]).all(), variable.name
-    for variable in FLAGS:
+    for variable in (*FLAGS, *STAYS):
         assert (result[variable.name].to_numpy()[:, failed] == -1).all(), variable.name
     assert np.isnan(result["outdoor_high_c"].to_numpy()[failed]).all()
 
@@ -69,7 +70,7 @@ def test_the_verdicts_are_those_of_the_engine(swept: Path, checkout: Path) -> No
     """Same weather, rig and scenario by the engine's own way from projection to days."""
     rig = checkout / "sample_rigs" / "flatbed_cabin.json"
     case = load_cases([rig], DEFAULT_SCENARIO, [])[0]
-    weather = read_weather(checkout / "sample_weather" / f"{GOOD[2]}.epw.gz")
+    weather = relabelled(read_weather(checkout / "sample_weather" / f"{GOOD[2]}.epw.gz"))
     settling = 24 * case.scenario.start.spin_up_days
     table = weather.slice(-settling, 8760 + settling)
     days = judge(project(case.rig, case.at_site(weather.site), table, settling))
@@ -84,7 +85,7 @@ def test_the_verdicts_are_those_of_the_engine(swept: Path, checkout: Path) -> No
 
 def test_it_opens_in_plain_xarray_with_units(swept: Path) -> None:
     result = xr.open_zarr(swept)
-    assert result.sizes == {"rig": 2, "site": 17, "day": 365}
+    assert result.sizes == {"rig": 2, "site": 17, "day": 365, "stay": 5}
     assert result.attrs["Conventions"] == "CF-1.11"
     assert ": noonhold sweep --rig " in result.attrs["history"]
     assert result.attrs["history"].endswith("--workers 1")

@@ -15,6 +15,8 @@ from click.core import ParameterSource
 
 from noonhold.errors import NoonholdError
 from noonhold.exit_codes import ExitCode
+from noonhold.quantities import LONGEST_STAY_D, Horizon
+from noonhold_batch.batch_errors import BatchError
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
@@ -84,3 +86,31 @@ def tells_faults(command: Callable[..., None]) -> Callable[..., None]:
             sys.exit(ExitCode.BAD_INPUT)
 
     return wrapped
+
+
+def asks_horizon(command: Callable[..., None]) -> Callable[..., None]:
+    """Return a command with the options that say which question is answered.
+
+    The command gets one argument of them, ``horizon``. First day is the default: it is what a
+    customer asks, who arrives with a charged battery, and it needs no date of the battery's past.
+    """
+
+    @click.option(
+        "--days",
+        type=click.IntRange(1, LONGEST_STAY_D),
+        default=None,
+        help="Arriving with a full battery (or the scenario's stated charge): does the rig hold so"
+        " many days in a row?  [default: 1, the first day]",
+    )
+    @click.option(
+        "--living-there",
+        is_flag=True,
+        help="Ask instead whether each day holds with the charge carried on through the year.",
+    )
+    @functools.wraps(command)
+    def with_horizon(*arguments: Any, days: int | None, living_there: bool, **options: Any) -> None:
+        if days is not None and living_there:
+            raise BatchError.single("--days, --living-there", "are two questions; ask one")
+        command(*arguments, horizon=Horizon(None if living_there else days or 1), **options)
+
+    return with_horizon

@@ -7,11 +7,19 @@ from typing import cast
 
 import click
 
-from noonhold_batch.commands.command_common import ANY_PATH, FILE, OUT_FILE, tells_faults
+from noonhold.quantities import Horizon
+from noonhold_batch.commands.command_common import (
+    ANY_PATH,
+    FILE,
+    OUT_FILE,
+    asks_horizon,
+    tells_faults,
+)
 from noonhold_batch.maps.boundaries import regions_of
 from noonhold_batch.results.result import doubted_sites, open_result
 from noonhold_batch.results.result_tables import Format, to_frame, write_table
 from noonhold_batch.results.row_selection import By, rows, told_absent
+from noonhold_batch.results.wording import table_title
 
 
 @click.command()
@@ -37,19 +45,22 @@ from noonhold_batch.results.row_selection import By, rows, told_absent
     default=None,
     help="GeoJSON polygons with names, in place of the regions that the files' headers name.",
 )
+@asks_horizon
 @tells_faults
-def table(result: Path, by: str, kind: str, out: Path | None, regions: Path | None) -> None:
-    """Sum a result up: how many of the days that need cooling hold, and what failed first.
+def table(
+    result: Path, by: str, kind: str, out: Path | None, regions: Path | None, horizon: Horizon
+) -> None:
+    """Sum a result up: how many of the dates that need cooling hold, and what fails first.
 
-    A day needs cooling when the cabin without its cooler leaves the comfort limit. The 95 % high
-    is the outdoor high that 95 of 100 days stay below.
+    A date needs cooling when the cabin without its cooler leaves the comfort limit.
     """
     opened = open_result(result)
     named = regions_of(opened, regions) if regions is not None else None
-    found = rows(opened, cast(By, by), named)
-    note = told_absent(opened)
-    frame = to_frame(found, cast(By, by))
-    click.echo(write_table(frame, cast(Format, kind), out, note), nl=False)
+    found = rows(opened, cast(By, by), horizon, named)
+    note = told_absent(opened, horizon)
+    title = table_title(opened, cast(By, by), horizon)
+    frame = to_frame(found, cast(By, by), horizon)
+    click.echo(write_table(frame, cast(Format, kind), out, horizon, title, note), nl=False)
     if note and (kind != "text" or out is not None):
         click.echo(note, err=True)
     for site, doubt in doubted_sites(opened):

@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import json
 import math
-from typing import Any
+from typing import Any, NamedTuple
 
 from noonhold.verdict import CAUTIONS
 from noonhold_batch.maps.map_points import Point, RigPoints
+
+
+class Asked(NamedTuple):
+    """The question of a map: its horizon in a word or two, and in full."""
+
+    word: str
+    question: str
 
 
 def _number(value: float, digits: int) -> float | None:
@@ -24,7 +31,7 @@ def _feature(rig: str, point: Point) -> dict[str, Any]:
         "site": point.site,
         "name": point.name,
         "region": point.region,
-        "first_cause": point.look.value,
+        "look": point.look.value,
     }
     if point.summary is None:
         properties |= {"feasible_fraction": None, "reason": point.reason or "not computed yet"}
@@ -32,8 +39,18 @@ def _feature(rig: str, point: Point) -> dict[str, Any]:
         summary = point.summary
         properties |= {
             "feasible_fraction": _number(summary.share, 4),
-            "cooling_days": summary.days_needing_cooling,
-            "holding_days": summary.holding_days,
+            "cooling_dates": summary.days_needing_cooling,
+            "verdict": summary.verdict.word if summary.days_needing_cooling else None,
+            "first_cause": summary.first_cause.word,
+            "holds_dates": summary.holding_days - summary.narrow_days,
+            "narrowly_dates": summary.narrow_days,
+            "fails_dates": summary.failing_days,
+            "narrowly_fraction": _number(summary.narrow_share, 4),
+            "best_months": point.best_months,
+            "living_there_unserved_kwh": _number(summary.unmet_kwh, 2),
+            "living_there_unserved_hours": (
+                None if summary.unmet_h is None else _number(summary.unmet_h, 1)
+            ),
             "longest_failing_run_days": summary.longest_failing_run_d,
             "days_cooler_too_small_first": summary.first_capacity,
             "days_energy_out_first": summary.first_energy,
@@ -48,13 +65,15 @@ def _feature(rig: str, point: Point) -> dict[str, Any]:
     }
 
 
-def to_geojson(maps: list[RigPoints], said: str) -> dict[str, Any]:
+def to_geojson(maps: list[RigPoints], asked: Asked, said: str) -> dict[str, Any]:
     """Return a map as a GeoJSON object.
 
     Parameters
     ----------
     maps : list of RigPoints
         From `noonhold_batch.maps.map_points.map_points`.
+    asked : Asked
+        The question that they answer.
     said : str
         What was computed, in words.
 
@@ -66,6 +85,8 @@ def to_geojson(maps: list[RigPoints], said: str) -> dict[str, Any]:
     """
     return {
         "type": "FeatureCollection",
+        "asked": asked.word,
+        "question": asked.question,
         "description": said,
         "cautions": list(CAUTIONS),
         "unplaced": sorted({site for each in maps for site in each.unplaced}),
@@ -73,12 +94,12 @@ def to_geojson(maps: list[RigPoints], said: str) -> dict[str, Any]:
     }
 
 
-def geojson_text(maps: list[RigPoints], said: str) -> str:
+def geojson_text(maps: list[RigPoints], asked: Asked, said: str) -> str:
     """Return the same as text, free of NaN and Infinity.
 
     Parameters
     ----------
-    maps, said : see `to_geojson`
+    maps, asked, said : see `to_geojson`
         The same.
 
     Returns
@@ -86,4 +107,7 @@ def geojson_text(maps: list[RigPoints], said: str) -> str:
     str
         UTF-8 JSON.
     """
-    return json.dumps(to_geojson(maps, said), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+    return (
+        json.dumps(to_geojson(maps, asked, said), ensure_ascii=False, allow_nan=False, indent=1)
+        + "\n"
+    )

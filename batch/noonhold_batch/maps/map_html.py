@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from html import escape
 from pathlib import Path
 
 from noonhold_batch.maps.boundaries import Line
-from noonhold_batch.maps.map_geojson import to_geojson
+from noonhold_batch.maps.map_geojson import Asked, to_geojson
 from noonhold_batch.maps.map_points import RigPoints
 
 _PAGE = Path(__file__).with_name("map_page.html")
-_PLACE = "__DATA__"
+_PLACE, _QUESTION = "__DATA__", "__QUESTION__"
 
 
 def map_page(
     maps: list[RigPoints],
     titles: Mapping[str, str],
+    asked: Asked,
     said: str,
     boundaries: Sequence[Line] = (),
 ) -> str:
@@ -28,6 +30,8 @@ def map_page(
         From `noonhold_batch.maps.map_points.map_points`.
     titles : mapping of str to str
         Rig to the name that people read.
+    asked : Asked
+        The question that they answer.
     said : str
         What was computed, in words.
     boundaries : sequence of arrays, shape (n, 2), optional
@@ -39,7 +43,8 @@ def map_page(
         HTML that draws offline; its policy forbids it to load anything.
     """
     lines = [line.round(3).tolist() for line in boundaries]
-    data = {**to_geojson(maps, said), "titles": dict(titles), "boundaries": lines}
+    data = {**to_geojson(maps, asked, said), "titles": dict(titles), "boundaries": lines}
     text = json.dumps(data, ensure_ascii=False, allow_nan=False)
     # Within a script element only "<" could end it, whatever a station is named.
-    return _PAGE.read_text(encoding="utf-8").replace(_PLACE, text.replace("<", "\\u003c"))
+    page = _PAGE.read_text(encoding="utf-8").replace(_QUESTION, escape(asked.question))
+    return page.replace(_PLACE, text.replace("<", "\\u003c"))

@@ -9,9 +9,10 @@ import numpy as np
 import xarray as xr
 
 from noonhold.pictures.map_stations import Look, RigMap, Station
-from noonhold.quantities import Cause
+from noonhold.quantities import Cause, Horizon, Verdict
 from noonhold_batch.results.result import require
 from noonhold_batch.results.row_selection import ResultDays
+from noonhold_batch.results.seasons import month_words
 from noonhold_batch.results.summaries import DaysSummary
 
 _OF_SITES = ("latitude", "longitude", "elevation", "site_name", "region")
@@ -33,6 +34,8 @@ class Point:
         None without verdicts.
     reason : str
         Why there are none.
+    best_months : str
+        Months of which no date fails, in words.
     """
 
     site: str
@@ -44,12 +47,15 @@ class Point:
     look: Look
     summary: DaysSummary | None
     reason: str
+    best_months: str
 
     @property
     def station(self) -> Station:
         """Return what a picture shows of it."""
-        share = self.summary.share if self.summary else float("nan")
-        return Station(self.longitude, self.latitude, self.look, share)
+        if self.summary is None:
+            return Station(self.longitude, self.latitude, self.look, float("nan"))
+        shares = self.summary.share, self.summary.narrow_share
+        return Station(self.longitude, self.latitude, self.look, *shares)
 
 
 @dataclass(frozen=True)
@@ -80,21 +86,20 @@ def look_of(summary: DaysSummary | None) -> Look:
     Returns
     -------
     Look
-        One of six.
+        By its lowest verdict, and by what fails first.
     """
     if summary is None:
         return Look.NO_VERDICT
     if not summary.days_needing_cooling:
         return Look.NO_NEED
-    return {
-        Cause.NONE: Look.ALL_HELD,
-        Cause.CAPACITY: Look.CAPACITY,
-        Cause.ENERGY_BALANCE: Look.ENERGY,
-        Cause.MEASURE: Look.OPERATION,
-    }[summary.first_cause]
+    if summary.verdict is not Verdict.FAILS:
+        return Look.HOLDS if summary.verdict is Verdict.HOLDS else Look.NARROWLY
+    if summary.first_cause.of_energy:
+        return Look.ENERGY
+    return Look.CAPACITY if summary.first_cause is Cause.CAPACITY else Look.OPERATION
 
 
-def map_points(result: xr.Dataset, rigs: list[str]) -> list[RigPoints]:
+def map_points(result: xr.Dataset, rigs: list[str], horizon: Horizon) -> list[RigPoints]:
     """Return the points of one map a rig.
 
     Parameters
@@ -103,6 +108,8 @@ def map_points(result: xr.Dataset, rigs: list[str]) -> list[RigPoints]:
         From `noonhold_batch.results.result.open_result`.
     rigs : list of str
         Names on the ``rig`` axis.
+    horizon : Horizon
+        What is asked of every date.
 
     Returns
     -------
@@ -115,7 +122,7 @@ def map_points(result: xr.Dataset, rigs: list[str]) -> list[RigPoints]:
         Where the result does not hold what a map shows.
     """
     require(result, _OF_SITES, "a map")
-    days = ResultDays(result)
+    days = ResultDays(result, horizon)
     figures = {name: result[name].to_numpy() for name in ("latitude", "longitude", "elevation")}
     texts = {name: result[name].to_numpy() for name in ("site_name", "region")}
     placed = np.isfinite(figures["latitude"]) & np.isfinite(figures["longitude"])
@@ -125,6 +132,7 @@ def map_points(result: xr.Dataset, rigs: list[str]) -> list[RigPoints]:
         points = []
         for s in np.flatnonzero(placed):
             only = np.arange(len(days.sites)) == s
+            south = bool(days.south[s])
             summary = days.summary(r, only, slice(None))
             points.append(
                 Point(
@@ -137,6 +145,7 @@ def map_points(result: xr.Dataset, rigs: list[str]) -> list[RigPoints]:
                     look_of(summary),
                     summary,
                     str(days.reasons[r, s]),
+                    "" if summary is None else month_words(summary.best_months, south),
                 )
             )
         unplaced = tuple(days.sites[s] for s in np.flatnonzero(~placed))
@@ -144,7 +153,7 @@ def map_points(result: xr.Dataset, rigs: list[str]) -> list[RigPoints]:
     return found
 
 
-def picture_of(points: RigPoints, title: str) -> RigMap:
+def picture_of(points: RigPoints, title: str, horizon: Horizon) -> RigMap:
     """Return what a picture shows of one rig.
 
     Parameters
@@ -153,8 +162,10 @@ def picture_of(points: RigPoints, title: str) -> RigMap:
         From `map_points`.
     title : str
         Name that people read.
+    horizon : Horizon
+        What is asked of every date.
     """
-    return RigMap(title, tuple(point.station for point in points.points))
+    return RigMap(title, horizon.word, tuple(point.station for point in points.points))
 
 
 def told_unplaced(maps: Sequence[RigPoints]) -> str:

@@ -120,7 +120,15 @@ def written_by(result: xr.Dataset) -> str:
     return f"{DISTRIBUTION} {made_by[DISTRIBUTION]}" + (f" (model {model})" if model else "")
 
 
-def require(result: xr.Dataset, names: Iterable[str], use: str) -> None:
+_RECOMPUTE = "an older result gets the rest by its sweep's command with --if-changed recompute"
+
+
+def require(
+    result: xr.Dataset,
+    names: Iterable[str],
+    use: str,
+    instead: str = "a baseline holds only what `compare` looks at",
+) -> None:
     """Refuse a result that lacks variables: one of another version, or a baseline.
 
     Parameters
@@ -131,6 +139,8 @@ def require(result: xr.Dataset, names: Iterable[str], use: str) -> None:
         Variables without which nothing can be said.
     use : str
         What they are needed for, in words.
+    instead : str, optional
+        What can be done or known without them, in words.
 
     Raises
     ------
@@ -143,8 +153,7 @@ def require(result: xr.Dataset, names: Iterable[str], use: str) -> None:
             str(result.encoding.get("source", "the result")),
             f"lacks {', '.join(missing)}, which {use} needs; it was written by"
             f" {written_by(result)}, this is {DISTRIBUTION} {release()}",
-            hint="a baseline holds only what `compare` looks at; an older result gets the rest by"
-            " its sweep's command with --if-changed recompute",
+            hint=f"{instead}; {_RECOMPUTE}",
         )
 
 

@@ -10,8 +10,10 @@ from typing import Literal
 
 import pandas as pd
 
+from noonhold.quantities import Cause, Horizon
 from noonhold_batch.batch_errors import BatchError
 from noonhold_batch.results.row_selection import By, Row
+from noonhold_batch.results.seasons import month_words
 from noonhold_batch.results.short_names import TERMINAL, shortened_apart, wrapped
 from noonhold_batch.results.summaries import DaysSummary
 from noonhold_batch.whole_file import write_whole, written_aside
@@ -19,60 +21,115 @@ from noonhold_batch.whole_file import write_whole, written_aside
 Format = Literal["text", "csv", "markdown", "parquet"]
 _FIRST_DAY = date(2001, 1, 1)
 _GROUP = {"site": "site", "region": "region", "month": "month", "rig": ""}
-# (long header for files, short header of two lines for the eye, whether the terminal shows it)
-COLUMNS = (
-    ("cooling_days_d", "cooling|days", True),
-    ("feasible_percent", "held|%", True),
-    ("longest_failing_run_d", "longest|fail, d", True),
-    ("first_cooler_too_small_d", "cooler|small, d", True),
-    ("first_energy_out_d", "energy|out, d", True),
-    ("first_operation_d", "set point,|sched., d", False),
-    ("battery_alone_kwh", "battery|kWh", True),
-    ("battery_alone_helps_d", "battery|helps, d", False),
-    ("arrays_alone_w", "arrays|W", True),
-    ("arrays_alone_help_d", "arrays|help, d", False),
-    ("cooler_kwh_per_cooling_day", "cooler|kWh/d", False),
-    ("lowest_charge_percent", "lowest|charge %", False),
-    ("outdoor_high_95_percent_degc", "95 %|high", True),
-    ("day_of_that_high", "day of|that high", False),
-    ("that_day_holds", "that day|held", True),
-    ("site_years_failed", "no|verdict", True),
+_KIND_WORDS = {
+    Cause.NONE: None,
+    Cause.ENERGY_BALANCE: "energy",
+    Cause.ENERGY_STORAGE: "energy",
+    Cause.CAPACITY: "cooler",
+    Cause.MEASURE: "setting",
+    Cause.SCHEDULE: "setting",
+}
+_ALL = ("site", "region", "month", "rig")
+_MANY = ("month", "rig")
+# (long header for files, short header of two lines for the eye, tables of the terminal with it)
+COLUMNS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    ("site_years", "|sites", ("month",)),
+    ("cooling_dates_d", "cooling|dates", _ALL),
+    ("holds_d", "holds|d", ()),
+    ("narrowly_d", "narrowly|d", ()),
+    ("fails_d", "fails|d", ()),
+    ("holds_percent", "holds|%", _ALL),
+    ("narrowly_percent", "narrowly|%", _ALL),
+    ("fails_percent", "fails|%", _ALL),
+    ("feasible_percent", "feasible|%", ()),
+    ("longest_failing_run_d", "longest|fail, d", ()),
+    ("mostly_by", "mostly|by", _ALL),
+    ("first_energy_out_d", "energy|out, d", ()),
+    ("first_cooler_too_small_d", "cooler|small, d", ()),
+    ("first_operation_d", "set point,|sched., d", ()),
+    ("battery_alone_kwh", "battery|kWh", _ALL),
+    ("battery_alone_helps_d", "battery|helps, d", ()),
+    ("arrays_alone_w", "arrays|W", _ALL),
+    ("arrays_alone_help_d", "arrays|help, d", ()),
+    ("best_months", "best|months", ("site", "region")),
+    ("living_there_unserved_kwh", "unserved|kWh", _ALL),
+    ("living_there_unserved_h", "unserved|h", _MANY),
+    ("living_there_unserved_d", "unserved|d", ()),
+    ("living_there_cooler_kwh_per_cooling_day", "cooler|kWh/d", ()),
+    ("living_there_lowest_charge_percent", "lowest|charge %", ()),
+    ("outdoor_high_95_percent_degc", "95 %|high", ()),
+    ("day_of_that_high", "day of|that high", ()),
+    ("that_day_holds", "that day|holds", ()),
+    ("site_years_failed", "no|verdict", _ALL),
 )
 _OF_NEEDED = {
     "battery": ("battery_alone_kwh", "battery_alone_helps_d"),
     "array": ("arrays_alone_w", "arrays_alone_help_d"),
 }
-_COUNTS = tuple(name for name, _, _ in COLUMNS if name.endswith("_d"))
-_NEEDED_LEGEND = (
-    "battery, arrays: the usable energy, or the rated power of all arrays together, with which"
-    " every failed day would be held that it alone can repair, the shortage of the days before"
-    " included; '-': there is none"
-)
-_LEGEND = (
-    "cooling days: the cabin without its cooler would leave the comfort limit; held: share of them"
-    " that hold; longest fail: most of them in a row, in one site-year, that are not;"
-    " cooler small, energy out: what failed first on those",
-    _NEEDED_LEGEND,
-    "95 % high: outdoor high in degC that 95 of 100 days stay at or below",
-)
+_COUNTS = tuple(name for name, _, _ in COLUMNS if name.endswith("_d") or name == "site_years")
+_TEXTS = ("rig", "asked", "site", "region", "month", "best_months", "mostly_by", "reason")
+_WHERE_KNOWN = ("day_of_that_high", "that_day_holds", "best_months", "reason")
 
 
-def _figures(summary: DaysSummary) -> list[object]:
+def _legend(horizon: Horizon, names: Sequence[str]) -> list[str]:
+    """Return what the heads of the columns shown leave out."""
+    dates = "dates" if horizon.living_there else "dates of arrival"
+    told = [
+        f"cooling dates: {dates} on which the cabin without its cooler leaves the comfort limit;"
+        " holds, narrowly, fails: parts of them (narrowly: it holds, and fails on a somewhat worse"
+        " day); mostly by: what most often fails first (setting: set point, measure or schedule)",
+    ]
+    if "battery_alone_kwh" in names:
+        told.append(
+            f"battery, arrays: for a stay of {_length(horizon)}, the usable energy, or the rated"
+            " power of all arrays together, with which every date holds that it alone can mend;"
+            " '-': there is none"
+        )
+    if "best_months" in names:
+        told.append("best months: no date in them fails, whether it needs cooling or not")
+    if "living_there_unserved_kwh" in names:
+        told.append(
+            "unserved: what house loads ask for and do not get, living there, all days and sites"
+            " of the row"
+        )
+    return told
+
+
+def _length(horizon: Horizon) -> str:
+    return "one day" if horizon.days == 1 else horizon.word
+
+
+def _figures(row: Row, summary: DaysSummary) -> list[object]:
     """Return the cells of a summary, None for what does not exist."""
     day = None
     if summary.hot_day >= 0:
         day = f"{_FIRST_DAY + timedelta(days=summary.hot_day):%d %b}"
+    held = summary.holding_days - summary.narrow_days
+    needing = summary.days_needing_cooling
+    best = None
+    if len(row.hemispheres) == 1:
+        best = month_words(summary.best_months, row.hemispheres[0])
     return [
-        summary.days_needing_cooling,
+        summary.runs,
+        needing,
+        held,
+        summary.narrow_days,
+        summary.failing_days,
+        *(_percent(part, needing) for part in (held, summary.narrow_days, summary.failing_days)),
         _number(100.0 * summary.share, 1),
         summary.longest_failing_run_d,
-        summary.first_capacity,
+        _KIND_WORDS[summary.first_cause],
         summary.first_energy,
+        summary.first_capacity,
         summary.first_operation,
         None if summary.battery is None else _number(summary.battery.size / 1000.0, 2),
         None if summary.battery is None else summary.battery.days,
         None if summary.array is None else _number(summary.array.size, 0),
         None if summary.array is None else summary.array.days,
+        best,
+        _number(summary.unmet_kwh, 2),
+        None if summary.unmet_h is None else _number(summary.unmet_h, 1),
+        summary.unmet_days,
         _number(summary.cooler_kwh_a_day, 2),
         _number(100.0 * summary.lowest_charge, 1),
         _number(summary.hot_high_c, 1),
@@ -85,7 +142,11 @@ def _number(value: float, digits: int) -> float | None:
     return None if math.isnan(value) else round(value, digits)
 
 
-def to_frame(found: Sequence[Row], by: By) -> pd.DataFrame:
+def _percent(part: int, whole: int) -> float | None:
+    return round(100.0 * part / whole, 1) if whole else None
+
+
+def to_frame(found: Sequence[Row], by: By, horizon: Horizon) -> pd.DataFrame:
     """Return rows as a frame.
 
     Parameters
@@ -94,6 +155,8 @@ def to_frame(found: Sequence[Row], by: By) -> pd.DataFrame:
         From `noonhold_batch.results.row_selection.rows`.
     by : str
         What they were grouped by.
+    horizon : Horizon
+        What was asked of every date; stands in the column ``asked`` and in the frame's attributes.
 
     Returns
     -------
@@ -101,12 +164,13 @@ def to_frame(found: Sequence[Row], by: By) -> pd.DataFrame:
         Long headers with units; columns that no row fills are left off, and those of sizes that
         the result does not hold.
     """
-    names = ["rig", *([_GROUP[by]] if _GROUP[by] else []), *(name for name, _, _ in COLUMNS)]
+    group = [_GROUP[by]] if _GROUP[by] else []
+    names = ["rig", "asked", *group, *(name for name, _, _ in COLUMNS)]
     table: list[list[object]] = []
     for row in found:
-        cells = [None] * (len(COLUMNS) - 1) if row.summary is None else _figures(row.summary)
-        group = [row.group] if _GROUP[by] else []
-        table.append([row.rig, *group, *cells, row.failed, row.reason or None])
+        cells = [None] * (len(COLUMNS) - 1) if row.summary is None else _figures(row, row.summary)
+        here = [row.group] if group else []
+        table.append([row.rig, horizon.word, *here, *cells, row.failed, row.reason or None])
     frame = pd.DataFrame(table, columns=[*names, "reason"])
     for name in _COUNTS:
         frame[name] = frame[name].astype("Int64")
@@ -117,21 +181,30 @@ def to_frame(found: Sequence[Row], by: By) -> pd.DataFrame:
         for name in names
         if any(getattr(summary, part) is None for summary in summaries)
     }
+    if any(summary.unmet_h is None for summary in summaries):
+        unknown.add("living_there_unserved_h")
     kept = [
         name
         for name in frame.columns
-        if name not in unknown
-        and (
-            name not in ("day_of_that_high", "that_day_holds", "reason")
-            or frame[name].notna().any()
-        )
+        if name not in unknown and (name not in _WHERE_KNOWN or frame[name].notna().any())
     ]
     if not frame["site_years_failed"].any():
         kept.remove("site_years_failed")
-    return frame[kept]
+    if by == "site":
+        kept.remove("site_years")
+    frame = frame[kept]
+    frame.attrs["asked"] = horizon.word
+    return frame
 
 
-def write_table(frame: pd.DataFrame, kind: Format, out: Path | None, note: str = "") -> str:
+def write_table(
+    frame: pd.DataFrame,
+    kind: Format,
+    out: Path | None,
+    horizon: Horizon,
+    title: str,
+    note: str = "",
+) -> str:
     """Return a table as text, or write it to a file and return nothing.
 
     Parameters
@@ -142,6 +215,10 @@ def write_table(frame: pd.DataFrame, kind: Format, out: Path | None, note: str =
         ``text``, ``csv``, ``markdown`` or ``parquet``.
     out : pathlib.Path or None
         The file; needed for ``parquet``.
+    horizon : Horizon
+        What was asked of every date.
+    title : str
+        The question, above a table for the eye.
     note : str, optional
         What stands under a table of text, in place of the legend of columns that it lacks.
 
@@ -169,7 +246,9 @@ def write_table(frame: pd.DataFrame, kind: Format, out: Path | None, note: str =
     if kind == "csv":
         text = frame.to_csv(index=False, lineterminator="\n")
     else:
-        text = _markdown(frame) if kind == "markdown" else _plain(frame, note)
+        text = _plain(frame, horizon, title, note)
+        if kind == "markdown":
+            text = f"**{title}**\n\n{_markdown(frame)}"
     if out is None:
         return text
     write_whole(out, text)
@@ -181,7 +260,7 @@ def _cell(name: str, value: object) -> str:
     if value is None or value is pd.NA or (isinstance(value, float) and math.isnan(value)):
         return "-"
     if isinstance(value, float):
-        digits = 0 if name.endswith("_w") else 2 if name == "cooler_kwh_per_cooling_day" else 1
+        digits = 0 if name.endswith(("_w", "_h")) else 2 if name.endswith("_per_cooling_day") else 1
         return f"{value:.{digits}f}"
     return str(value)
 
@@ -196,7 +275,7 @@ def _cells(frame: pd.DataFrame) -> list[list[str]]:
 
 
 def _is_text(name: str) -> bool:
-    return name in ("rig", "site", "region", "month", "day_of_that_high", "reason")
+    return name in (*_TEXTS, "day_of_that_high")
 
 
 def _markdown(frame: pd.DataFrame) -> str:
@@ -212,10 +291,12 @@ def _markdown(frame: pd.DataFrame) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _plain(frame: pd.DataFrame, note: str) -> str:
+def _plain(frame: pd.DataFrame, horizon: Horizon, title: str, note: str) -> str:
     """Return a table for the terminal: one block a rig, so that its name takes no column."""
     group = next((name for name in ("site", "region", "month") if name in frame), "rig")
-    shown = [name for name, _, seen in COLUMNS if seen and name in frame]
+    shown = [name for name, _, seen in COLUMNS if group in seen and name in frame]
+    if "best_months" in shown:  # of words: the last
+        shown.append(shown.pop(shown.index("best_months")))
     short = {name: head for name, head, _ in COLUMNS}
     heads = [["", group], *(short[name].split("|") for name in shown)]
     cells = _cells(frame[[group, *shown]])
@@ -230,12 +311,16 @@ def _plain(frame: pd.DataFrame, note: str) -> str:
     def line(texts: Sequence[str]) -> str:
         first, *others = texts
         placed = [short_names.get(first, first).ljust(widths[0])]
-        placed += [text.rjust(width) for text, width in zip(others, widths[1:], strict=True)]
+        placed += [
+            text.ljust(width) if name == "best_months" else text.rjust(width)
+            for name, text, width in zip(shown, others, widths[1:], strict=True)
+        ]
         return "  ".join(placed).rstrip()
 
     header = [line([head[place] for head in heads]) for place in (0, 1)]
     header.append("-" * max(len(text) for text in header))
-    lines: list[str] = header[:] if group == "rig" else []
+    lines = [*wrapped(title, ""), ""]
+    lines += header if group == "rig" else []
     last = None
     for place, row in enumerate(cells):
         rig = frame["rig"].iloc[place]
@@ -247,7 +332,6 @@ def _plain(frame: pd.DataFrame, note: str) -> str:
         if isinstance(reason, str):
             lines += wrapped(f"no verdict: {reason}", "    ")
     lines.append("")
-    has_needed = any(name in frame for names in _OF_NEEDED.values() for name in names)
-    for text in (*(each for each in _LEGEND if has_needed or each is not _NEEDED_LEGEND), note):
+    for text in (*_legend(horizon, shown), note):
         lines += wrapped(text, "")
     return "\n".join(lines) + "\n"

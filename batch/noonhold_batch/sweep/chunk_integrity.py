@@ -82,7 +82,10 @@ def chunk_faults(out: Path) -> list[ChunkFault]:
     if not has_checksums(out):
         return []
     found = [
-        fault for name in ("rig", "site", "weather_sha256", "day") for fault in _faults(out, name)
+        fault
+        for name in ("rig", "site", "weather_sha256", "day", "stay")
+        if (out / name).is_dir() or name != "stay"  # older results have no stays
+        for fault in _faults(out, name)
     ]
     found = [ChunkFault(each.variable, None, each.path, each.reason) for each in found]
     status = {fault.block: fault for fault in _faults(out, "status") if fault.reason == "damaged"}

@@ -20,8 +20,9 @@ import zarr
 from zarr.codecs import Crc32cCodec, ZstdCodec
 from zarr.errors import ZarrUserWarning
 
+from noonhold.studies.year.stay_sizes import LENGTHS_D
 from noonhold_batch.batch_errors import BatchError
-from noonhold_batch.sweep.result_variables import BY_BLOCK, Variable
+from noonhold_batch.sweep.result_variables import BY_BLOCK, Variable, axis_sizes
 from noonhold_batch.sweep.run_status import Status
 from noonhold_batch.sweep.site_block import BlockResult
 from noonhold_batch.sweep.site_year import DAYS
@@ -37,6 +38,10 @@ DAY_ATTRIBUTES: Final[dict[str, Any]] = {
     "units": "days since 2001-01-01",
     "calendar": "standard",
     "units_metadata": "leap_seconds: none",
+}
+STAY_ATTRIBUTES: Final[dict[str, Any]] = {
+    "long_name": "length of a stay, the date of arrival being its first day",
+    "units": "d",
 }
 STATE = "sweep_state"
 
@@ -69,7 +74,7 @@ def create(out: Path, plan: Plan, attributes: Mapping[str, Any]) -> None:
         aside.parent.mkdir(parents=True, exist_ok=True)
         group = zarr.create_group(aside, attributes={**attributes, STATE: "running"})
         _axes(group, plan)
-        shape = {"rig": len(plan.cases), "site": len(plan.sites), "day": DAYS}
+        shape = axis_sizes(len(plan.cases), len(plan.sites))
         chunk = {**shape, "site": plan.block_size}
         measure = plan.cases[0].scenario.comfort.measure
         for variable in BY_BLOCK:
@@ -108,17 +113,22 @@ def _axes(group: zarr.Group, plan: Plan) -> None:
             compressors=_CODECS,
         )
         array[:] = np.array(texts, dtype=object)
-    day = group.create_array(
-        "day",
-        shape=(DAYS,),
-        chunks=(DAYS,),
-        dtype="int32",
-        fill_value=-1,
-        dimension_names=("day",),
-        attributes=DAY_ATTRIBUTES,
-        compressors=_CODECS,
+    numbers = (
+        ("day", np.arange(DAYS, dtype=np.int32), DAY_ATTRIBUTES),
+        ("stay", np.array(LENGTHS_D, dtype=np.int32), STAY_ATTRIBUTES),
     )
-    day[:] = np.arange(DAYS, dtype=np.int32)
+    for name, values, attributes in numbers:
+        array = group.create_array(
+            name,
+            shape=values.shape,
+            chunks=values.shape,
+            dtype="int32",
+            fill_value=-1,
+            dimension_names=(name,),
+            attributes=attributes,
+            compressors=_CODECS,
+        )
+        array[:] = values
 
 
 def open_group(out: Path) -> zarr.Group:

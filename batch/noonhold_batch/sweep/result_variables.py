@@ -9,16 +9,20 @@ from noonhold.quantities import (
     COMFORT_DIFFERENCES,
     DAY_FIGURES,
     IN_COMFORT_UNIT,
+    LONGEST_STAY_D,
     Cause,
     Quantity,
     Verdict,
 )
 from noonhold.scenario import ComfortMeasure
+from noonhold.studies.year.stay_sizes import LENGTHS_D
+from noonhold.studies.year.year_run import DAYS
 from noonhold_batch.sweep.run_status import Status
 
 COMFORT_UNIT = "comfort"  # stands for the unit of the comfort measure, known per sweep
 COMFORT_DIFFERENCE = "comfort difference"  # and for that of its differences
 BY_DAY = ("rig", "site", "day")
+BY_STAY = (*BY_DAY, "stay")
 WEATHER_BY_DAY = ("site", "day")
 
 
@@ -127,27 +131,53 @@ FLAGS = (
     _flag("judged", "any of the day lies in the judged part of the cooling window"),
     _flag(
         "verdict",
-        "comfortable long enough, the battery always above its reserve and every load served;"
-        " narrowly where the adverse twin is not",
+        "living there, the charge carried from day to day: comfortable long enough, the battery"
+        " always above its reserve and every load served; narrowly where the adverse twin is not",
         _VERDICTS,
     ),
     _flag("needs_cooling", "the same cabin without its cooler leaves the comfort limit"),
-    _flag("first_cause", "what failed first on a day that fails", _CAUSES),
+    _flag("first_cause", "living there: what failed first on a day that fails", _CAUSES),
 )
 FIGURES = tuple(_figure(known) for known in DAY_FIGURES.values())
 VERDICTS = FLAGS + FIGURES
+STAYS = (
+    _flag(
+        "first_day_verdict",
+        "arriving with the charge on arrival at the midnight with which this date begins: the"
+        " verdict on the date itself",
+        _VERDICTS,
+    ),
+    Variable(
+        "stay_days",
+        BY_DAY,
+        "int8",
+        f"arriving so on this date: days in a row that hold, at most {LONGEST_STAY_D}",
+        "d",
+    ),
+    Variable(
+        "adverse_stay_days",
+        BY_DAY,
+        "int8",
+        "the same for the adverse twin: a stay of more days than that holds narrowly",
+        "d",
+    ),
+    _flag("stay_first_cause", "what failed first on the day that ends such a stay", _CAUSES),
+)
 NEEDED = (
-    _day(
+    Variable(
         "needed_battery_wh",
-        "usable battery energy with which a day that needs cooling and failed would hold,"
-        " all else as it is and every hour before served; missing where no battery alone does it",
+        BY_STAY,
+        "float32",
+        "usable battery energy with which a stay of this length that begins on this date and fails"
+        " would hold, all else as it is; missing where it holds or no battery alone does it",
         "W h",
     ),
-    _day(
+    Variable(
         "needed_array_w",
-        "rated power of all arrays together, grown alike with their controllers, with which a day"
-        " that needs cooling and failed would hold, all else as it is and every hour before"
-        " served; missing where no arrays alone do it",
+        BY_STAY,
+        "float32",
+        "rated power of all arrays together, grown alike with their controllers, with which such a"
+        " stay would hold, all else as it is; missing where it holds or no arrays alone do it",
         "W",
     ),
 )
@@ -203,4 +233,9 @@ STATUS = Variable(
     flags=tuple((int(status), status.name.lower()) for status in Status),
 )
 # A block is written in this order: a status that is there says that all the rest is.
-BY_BLOCK = (*SITE_FIGURES, *SITE_TEXTS, *WEATHER, *VERDICTS, *NEEDED, REASON, STATUS)
+BY_BLOCK = (*SITE_FIGURES, *SITE_TEXTS, *WEATHER, *VERDICTS, *STAYS, *NEEDED, REASON, STATUS)
+
+
+def axis_sizes(rigs: int, sites: int) -> dict[str, int]:
+    """Return the length of every dimension of a result or a block."""
+    return {"rig": rigs, "site": sites, "day": DAYS, "stay": len(LENGTHS_D)}

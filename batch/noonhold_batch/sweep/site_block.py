@@ -10,13 +10,14 @@ import numpy.typing as npt
 
 from noonhold.errors import WeatherReadError
 from noonhold.simulation.forcing_cache import ForcingCache
+from noonhold.studies.year.stay_sizes import LENGTHS_D, StaySizes, stay_sizes
 from noonhold.studies.year.year_run import NoWholeYearError, days_of_year
+from noonhold.studies.year.year_stays import YearStays, year_stays
 from noonhold.verdict import DayVerdicts
 from noonhold.weather.plausibility import NOTES_SEPARATOR
 from noonhold.weather.weather_files import read_weather
 from noonhold.weather.weather_table import WeatherTable
-from noonhold_batch.sweep.needed_sizes import NeededSizes, needed_sizes
-from noonhold_batch.sweep.result_variables import BY_BLOCK, NEEDED, VERDICTS
+from noonhold_batch.sweep.result_variables import BY_BLOCK, NEEDED, VERDICTS, axis_sizes
 from noonhold_batch.sweep.run_status import Status, reason_of, status_of
 from noonhold_batch.sweep.site_year import DAYS, judge_year, run_year
 from noonhold_batch.sweep.sweep_plan import Block, SiteFile, file_hash
@@ -72,7 +73,7 @@ def run_block(block: Block) -> BlockResult:
         A site that failed has its status and reason, and nothing else.
     """
     begun_cpu_s = time.process_time()
-    shape = {"rig": len(block.cases), "site": len(block.sites), "day": DAYS}
+    shape = axis_sizes(len(block.cases), len(block.sites))
     arrays: dict[str, AnyArray] = {
         variable.name: np.full(
             [shape[dim] for dim in variable.dims],
@@ -112,8 +113,10 @@ def _run_site(block: Block, s: int, site: SiteFile, arrays: dict[str, AnyArray])
         try:
             run = run_year(case, weather, block.step_s, forcing)
             verdicts = judge_year(case, run, weather.interval_s)
-            sizes = needed_sizes(case, run, verdicts, weather.interval_s)
-            _fill_days(verdicts, sizes, r, s, days, arrays)
+            comfort, charge = case.scenario.comfort, case.charge_on_arrival
+            stays = year_stays(case.rig, comfort, run, weather.interval_s, charge)
+            sizes = stay_sizes(case.rig, comfort, run, stays, LENGTHS_D)
+            _fill_days(verdicts, stays, sizes, r, s, days, arrays)
         except Exception as exc:  # nor must a rig at a site
             arrays["status"][r, s] = _status(exc)
             arrays["reason"][r, s] = reason_of(exc)
@@ -146,7 +149,8 @@ def _describe_site(
 
 def _fill_days(
     verdicts: DayVerdicts,
-    sizes: NeededSizes,
+    stays: YearStays,
+    sizes: StaySizes,
     r: int,
     s: int,
     days: npt.NDArray[np.int64],
@@ -155,5 +159,9 @@ def _fill_days(
     """Fill the verdicts of one rig at one site."""
     for variable in VERDICTS:
         arrays[variable.name][r, s, days] = getattr(verdicts, variable.name)
+    arrays["first_day_verdict"][r, s, days] = stays.verdict(1)
+    arrays["stay_days"][r, s, days] = stays.days
+    arrays["adverse_stay_days"][r, s, days] = stays.adverse_days
+    arrays["stay_first_cause"][r, s, days] = stays.first_cause
     for variable in NEEDED:
         arrays[variable.name][r, s, days] = getattr(sizes, variable.name)

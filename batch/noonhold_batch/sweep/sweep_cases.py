@@ -22,6 +22,11 @@ T = TypeVar("T")
 DEFAULT_SCENARIO = Path(__file__).with_name("default_scenario.json")
 _PARTS = ("operation", "comfort", "start", "place")
 _BY_SITE = ("latitude", "longitude", "elevation_m")
+_ASSUMED_CHARGES = (
+    "charge on arrival = 1.0: a stay begins with a full battery where no state_of_charge is stated",
+    "charge before the spin-up days = 1.0: a settled charge is carried through them from a full"
+    " battery",
+)
 _NOWHERE = {"latitude": 0.0, "longitude": 0.0, "elevation_m": 0.0}
 
 
@@ -46,6 +51,12 @@ class Case:
     scenario: Scenario
     document: dict[str, Any]
     assumptions: tuple[str, ...]
+
+    @property
+    def charge_on_arrival(self) -> float:
+        """Return the state of charge with which a stay begins: as stated, else full."""
+        stated = self.scenario.start.state_of_charge
+        return 1.0 if stated is None else stated
 
     @property
     def fingerprint(self) -> str:
@@ -209,6 +220,8 @@ def _case(name: str, document: dict[str, Any]) -> Case:
         f"{each.path} = {json.dumps(each.value, default=str)}: {each.reason}"
         for each in (*rig.assumptions, *scenario.assumptions)
     )
+    if scenario.value.start.state_of_charge is None:
+        assumptions += _ASSUMED_CHARGES
     return Case(name, rig.value, scenario.value, document, assumptions)
 
 

@@ -25,26 +25,20 @@ from noonhold.verdict import CAUTIONS
 
 Rgb: TypeAlias = tuple[float, float, float]
 
-QUESTION: Final = "Where does the cabin stay cool all day, off grid?"
 _SHARE: Final = Normalize(0.0, 1.0)
 _BANDS: Final = np.linspace(0.0, 1.0, 11)
+_INSIDE: Final = 1e-9  # a band ends below its upper edge, and 100 % is in the last
 _PALENESS: Final = 0.55
 _MARKERS: Final = {
-    Look.ALL_HELD: "o",
+    Look.HOLDS: "o",
+    Look.NARROWLY: "o",  # with a ring inside
     Look.ENERGY: "s",
     Look.CAPACITY: "^",
     Look.OPERATION: "v",
     Look.NO_NEED: "D",
     Look.NO_VERDICT: "x",
 }
-_LABELS: Final = {
-    Look.ALL_HELD: "holds on every day that needs cooling",
-    Look.ENERGY: "days fail, mostly because the energy runs out first",
-    Look.CAPACITY: "days fail, mostly because the cooler is too small",
-    Look.OPERATION: "days fail, mostly by set point, measure or schedule",
-    Look.NO_NEED: "no day needs cooling",
-    Look.NO_VERDICT: "no verdict: the weather file failed",
-}
+_RING: Final = 0.25  # of a marker's area
 _LARGEST, _SMALLEST = 95.0, 9.0  # areas of a marker, in points
 _LABELLED_AT_MOST: Final = 40
 _MOST_COLUMNS: Final = 3
@@ -55,6 +49,7 @@ _DOTS_PER_INCH: Final = 110
 
 def draw_map(
     maps: Sequence[RigMap],
+    question: str,
     said: str,
     kind: Kind,
     boundaries: Sequence[FloatArray] = (),
@@ -64,6 +59,8 @@ def draw_map(
 
     Parameters
     ----------
+    question : str
+        That the maps answer.
     said : str
         What was computed; stands under the maps.
     kind : {"png", "svg"}
@@ -79,26 +76,32 @@ def draw_map(
     bytes
         Equal maps give equal bytes.
     """
-    title = f"{QUESTION} " + " ".join(f"{each.title}: {each.summary}." for each in maps)
-    return picture(lambda: _figure(maps, said, boundaries, reach_km), kind, title, _DOTS_PER_INCH)
+    title = f"{question} " + " ".join(f"{each.title}, {each.summary}." for each in maps)
+    return picture(
+        lambda: _figure(maps, question, said, boundaries, reach_km), kind, title, _DOTS_PER_INCH
+    )
 
 
 def _figure(
-    maps: Sequence[RigMap], said: str, boundaries: Sequence[FloatArray], reach_km: float
+    maps: Sequence[RigMap],
+    question: str,
+    said: str,
+    boundaries: Sequence[FloatArray],
+    reach_km: float,
 ) -> Figure:
     columns = min(len(maps), _MOST_COLUMNS)
     rows = math.ceil(len(maps) / columns)
     frame = frame_of([station for each in maps for station in each.stations])
     width = _PANEL_IN * columns + 1.3
     several = len(maps) > 1
-    verdict = QUESTION if several else f"{maps[0].title} {maps[0].summary}"
-    below = "Each map: one rig, the same stations and rule" if several else QUESTION
+    verdict = question if several else f"{maps[0].title}, {maps[0].summary}"
+    below = "Each map: one rig, the same stations and rule" if several else question
     layered = reach_km > 0.0 and any(dense_triangles(m.stations, frame, reach_km) for m in maps)
     handles = _handles(maps, boundaries, reach_km if layered else 0.0)
     beside = max(1, int(width / _ENTRY_IN))
     legend = 0.2 * math.ceil(len(handles) / beside) + 0.1
     numbered = any(len(each.stations) <= _LABELLED_AT_MOST for each in maps)
-    first = "The number under a marker is the share in percent. " if numbered else ""
+    first = "Under a marker: percent that hold (in brackets: narrowly). " if numbered else ""
     text = f"{first}{said} {CAUTIONS[0]}"
     words = foot_lines(text, width)[1]
     drawing = rows * (_PANEL_IN * frame.shape + (0.75 if several else 0.35))
@@ -114,15 +117,18 @@ def _figure(
         spare.set_axis_off()
     scale = ScalarMappable(norm=_SHARE, cmap=mpl.colormaps[SHARE_COLOURS])
     bar = figure.colorbar(scale, ax=axes, shrink=0.9, pad=0.015, aspect=28, format="{x:.0%}")
-    bar.set_label("of the days that need cooling, the share that holds", fontsize=SMALL)
+    bar.set_label("of the dates that need cooling, the part that holds", fontsize=SMALL)
     bar.outline.set_linewidth(0.4)
-    figure.legend(
-        handles=handles,
-        loc="upper left",
-        bbox_to_anchor=(0.0, (legend + words) / height),
-        ncols=beside,
-        borderaxespad=0.3,
-    ).set_in_layout(False)
+    if handles:
+        labels = [(each[0] if isinstance(each, tuple) else each).get_label() for each in handles]
+        figure.legend(
+            handles=handles,
+            labels=labels,
+            loc="upper left",
+            bbox_to_anchor=(0.0, (legend + words) / height),
+            ncols=beside,
+            borderaxespad=0.3,
+        ).set_in_layout(False)
     frame_with_words(figure, verdict, below, text, legend)
     return figure
 
@@ -145,8 +151,10 @@ def _draw(
     layer = dense_triangles(stations, frame, reach_km) if reach_km > 0.0 else None
     if layer is not None:
         pale = [_pale(share) for share in 0.5 * (_BANDS[1:] + _BANDS[:-1])]
+        triangles, shares = layer
+        shares = np.minimum(shares, 1.0 - _INSIDE)
         # Edges in the bands' own colours close the hairlines between them.
-        bands = axes.tricontourf(*layer, levels=_BANDS, colors=pale, zorder=1)
+        bands = axes.tricontourf(triangles, shares, levels=_BANDS, colors=pale, zorder=1)
         bands.set_edgecolor("face")
         bands.set_linewidth(0.4)
     for line in boundaries:
@@ -171,16 +179,10 @@ def _mark(axes: Axes, stations: Sequence[Station], look: Look, frame: Frame, siz
         axes.scatter(east, north, s=size, marker="x", c=GREY, linewidths=line * 2.0, zorder=3)
         return
     colours = [_colour(each) for each in stations]
-    axes.scatter(
-        east,
-        north,
-        s=size,
-        marker=_MARKERS[look],
-        c=colours,
-        edgecolors=INK,
-        linewidths=line,
-        zorder=3,
-    )
+    marked = {"marker": _MARKERS[look], "edgecolors": INK, "linewidths": line, "zorder": 3}
+    axes.scatter(east, north, s=size, c=colours, **marked)
+    if look is Look.NARROWLY:
+        axes.scatter(east, north, s=_RING * size, c="white", **marked)
 
 
 def _shade(share: float) -> Rgb:
@@ -201,7 +203,7 @@ def _colour(station: Station) -> Rgb:
 def _number(axes: Axes, stations: Sequence[Station], frame: Frame) -> None:
     for each in stations:
         axes.annotate(
-            f"{100.0 * each.share:.0f}",
+            each.numbers,
             (float(frame.turned(np.array(each.longitude))), each.latitude),
             xytext=(0, -7),
             textcoords="offset points",
@@ -219,26 +221,33 @@ def _degrees(value: float, signs: str) -> str:
     return f"{abs(value):g}°{signs[0] if value > 0 else signs[1]}"
 
 
+def _sample(look: Look, fill: Rgb | str, size: float) -> Line2D:
+    """Return a marker of the legend."""
+    edge = GREY if look is Look.NO_VERDICT else INK
+    return Line2D(
+        [],
+        [],
+        linestyle="none",
+        marker=_MARKERS[look],
+        markersize=size,
+        markerfacecolor=fill,
+        markeredgecolor=edge,
+        label=str(look),
+    )
+
+
 def _handles(
     maps: Sequence[RigMap], boundaries: Sequence[FloatArray], reach_km: float
-) -> list[Line2D | Patch]:
+) -> list[Line2D | Patch | tuple[Line2D, Line2D]]:
     """Return the legend's samples, only of what is shown."""
     shown = {station.look for each in maps for station in each.stations}
-    fills = {Look.NO_NEED: (1.0, 1.0, 1.0), Look.ALL_HELD: _shade(1.0)}
-    found: list[Line2D | Patch] = [
-        Line2D(
-            [],
-            [],
-            linestyle="none",
-            marker=_MARKERS[look],
-            markersize=8,
-            markerfacecolor=fills.get(look, _shade(0.4)),
-            markeredgecolor=GREY if look is Look.NO_VERDICT else INK,
-            label=_LABELS[look],
-        )
-        for look in Look
-        if look in shown
-    ]
+    fills = {Look.NO_NEED: (1.0, 1.0, 1.0), Look.HOLDS: _shade(1.0), Look.NARROWLY: _shade(1.0)}
+    found: list[Line2D | Patch | tuple[Line2D, Line2D]] = []
+    for look in Look:
+        if look not in shown:
+            continue
+        sample = _sample(look, fills.get(look, _shade(0.4)), 8.0)
+        found.append((sample, _sample(look, "white", 4.0)) if look is Look.NARROWLY else sample)
     if reach_km > 0.0:
         said = f"between three stations within {reach_km:g} km: by position, not height"
         found.append(Patch(color=_pale(0.6), linewidth=0, label=said))

@@ -1,19 +1,21 @@
-"""What a map shows: stations for one rig, each with its feasible fraction and a look."""
+"""What a map shows: stations for one rig, each with its part of dates that hold and a look."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
 
 class Look(StrEnum):
-    """How a station is drawn, by what failed first there more often."""
+    """How a station is drawn: by its lowest verdict, and by what most often fails first there."""
 
-    ALL_HELD = "all days held"
-    CAPACITY = "cooler too small first"
-    ENERGY = "energy ran out first"
-    OPERATION = "set point or schedule first"
-    NO_NEED = "no day needs cooling"
+    HOLDS = "holds on every date"
+    NARROWLY = "holds on every date, on some narrowly"
+    ENERGY = "fails on some dates, most often the energy first"
+    CAPACITY = "fails on some dates, most often the cooler first"
+    OPERATION = "fails on some dates, most often set point or schedule first"
+    NO_NEED = "no date needs cooling"
     NO_VERDICT = "no verdict"
 
 
@@ -28,13 +30,42 @@ class Station:
     look : Look
         How it is drawn.
     share : float
-        Of the days needing cooling that hold; NaN where there is none or no verdict.
+        Of the dates needing cooling that hold, narrowly or not; NaN where there is none or no
+        verdict.
+    narrow_share : float
+        Of the same dates that hold narrowly.
     """
 
     longitude: float
     latitude: float
     look: Look
     share: float
+    narrow_share: float = 0.0
+
+    @property
+    def numbers(self) -> str:
+        """Return the percent that hold, and in brackets the percent that do so narrowly.
+
+        Examples
+        --------
+        >>> Station(0.0, 0.0, Look.ENERGY, 0.998, 0.25).numbers
+        '99 (25)'
+        """
+        held = percent(self.share)
+        return f"{held} ({percent(self.narrow_share)})" if self.narrow_share > 0.0 else held
+
+
+def percent(share: float) -> str:
+    """Return a share as a whole percent that is 0 or 100 only where it is none or all.
+
+    Examples
+    --------
+    >>> [percent(share) for share in (0.0, 0.002, 0.5, 0.998, 1.0)]
+    ['0', '1', '50', '99', '100']
+    """
+    if math.isclose(share, round(share)):
+        return f"{100.0 * share:.0f}"
+    return f"{min(max(100.0 * share, 1.0), 99.0):.0f}"
 
 
 @dataclass(frozen=True)
@@ -43,18 +74,25 @@ class RigMap:
 
     Parameters
     ----------
+    title : str
+        Of the rig.
+    asked : str
+        The horizon of the question in a word or two.
     stations : tuple of Station
         Those whose place is known.
     """
 
     title: str
+    asked: str
     stations: tuple[Station, ...]
 
     @property
     def summary(self) -> str:
-        """Return in a few words what the map comes to."""
+        """Return in a sentence what the map comes to."""
         cooled = [each for each in self.stations if each.share == each.share]  # not NaN
-        always = sum(each.look is Look.ALL_HELD for each in cooled)
         if not cooled:
-            return "no station has a day that needs cooling"
-        return f"holds every day at {always} of {len(cooled)} stations where days need cooling"
+            return f"{self.asked}: no station has a date that needs cooling"
+        narrow = sum(each.look is Look.NARROWLY for each in cooled)
+        held = narrow + sum(each.look is Look.HOLDS for each in cooled)
+        said = f"{self.asked}: holds on every date at {held} of {len(cooled)} stations"
+        return f"{said}, at {narrow} of them narrowly on some dates" if narrow else said

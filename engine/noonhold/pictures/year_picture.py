@@ -26,8 +26,9 @@ from noonhold.pictures.style import (
     VERMILION,
     FloatArray,
 )
+from noonhold.quantities import LIVING_THERE, LONGEST_STAY_D, Horizon
 from noonhold.scenario import ComfortMeasure, Scenario
-from noonhold.verdict import CAUTIONS, Cause, DayVerdicts
+from noonhold.verdict import CAUTIONS, Cause, DayVerdicts, Verdict
 
 DAYS: Final = 365
 _FIRSTS: Final = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
@@ -49,6 +50,10 @@ class YearOfPlace:
         365 days.
     scenario : Scenario
         For the limit and the cooling window.
+    horizon : Horizon, optional
+        What `verdicts` say of every date.
+    stay_days : numpy.ndarray of int, shape (365,), optional
+        Days that hold from each date of arrival on; needed where the horizon is a stay.
     """
 
     rig: str
@@ -58,6 +63,9 @@ class YearOfPlace:
     verdicts: DayVerdicts
     scenario: Scenario
     reserve_fraction: float
+    horizon: Horizon = LIVING_THERE
+    stay_days: npt.NDArray[np.int64] | None = None
+    charge_on_arrival: float = 1.0
 
     @property
     def kinds(self) -> dict[str, npt.NDArray[np.bool_]]:
@@ -68,10 +76,11 @@ class YearOfPlace:
         failed = days.needs_cooling & ~days.holds
         return {
             "no cooling needed": ~days.needs_cooling,
-            "holds": days.needs_cooling & days.holds,
-            "energy ran out first": failed & energy,
-            "cooler too small first": failed & (days.first_cause == int(Cause.CAPACITY)),
-            "set point or schedule first": failed & operation,
+            "holds": days.needs_cooling & (days.verdict == int(Verdict.HOLDS)),
+            "holds narrowly": days.needs_cooling & (days.verdict == int(Verdict.NARROWLY)),
+            "fails, energy first": failed & energy,
+            "fails, cooler first": failed & (days.first_cause == int(Cause.CAPACITY)),
+            "fails, set point or schedule first": failed & operation,
         }
 
 
@@ -81,11 +90,18 @@ def verdict_of(year: YearOfPlace) -> str:
     needing = DAYS - count["no cooling needed"]
     if not needing:
         return "No day of the year needs cooling."
-    said = f"Holds on {count['holds']} of the {needing} days that need cooling"
+    narrow = count["holds narrowly"]
+    held = f"holds on {count['holds'] + narrow} of the {needing} dates that need cooling"
+    said = f"{year.horizon.word.capitalize()}: {held}"
+    if narrow:
+        said += f", narrowly on {narrow} of them"
     causes = (
-        ("energy ran out first", "the energy runs out first on {} of them"),
-        ("cooler too small first", "the cooler is too small first on {}"),
-        ("set point or schedule first", "set point, measure or schedule is at fault first on {}"),
+        ("fails, energy first", "the energy runs out first on {}"),
+        ("fails, cooler first", "the cooler is too small first on {}"),
+        (
+            "fails, set point or schedule first",
+            "set point, measure or schedule is at fault first on {}",
+        ),
     )
     failing = [words.format(count[name]) for name, words in causes if count[name]]
     return f"{said}; {', '.join(failing)}." if failing else f"{said}."
@@ -115,12 +131,17 @@ def _figure(year: YearOfPlace, said: str) -> Figure:
     panels = figure.subplots(4, 1, sharex=True, height_ratios=(4.0, 1.25, 1.5, 1.3))
     _temperatures(figure, panels[0], year)
     _kinds(panels[1], year)
-    _charge(panels[2], year)
+    if year.stay_days is None or year.horizon.days is None:
+        _charge(panels[2], year)
+    else:
+        _stays(panels[2], year.stay_days, year.horizon.days)
     _outdoors(panels[3], year)
     panels[3].set_xticks(_FIRSTS[:-1], MONTHS, ha="left")
     panels[3].set_xlim(0, DAYS)
-    below = f"{year.rig}  |  {year.place}  |  typical year, charge carried from day to day"
-    frame_with_words(figure, verdict_of(year), below, f"{said} {CAUTIONS[0]}")
+    asked = year.horizon.question("when", year.charge_on_arrival)
+    below = f"{year.rig}  |  {year.place}  |  {asked}"
+    rule = year.horizon.rule(year.charge_on_arrival)
+    frame_with_words(figure, verdict_of(year), below, f"{said} {rule} {CAUTIONS[0]}")
     return figure
 
 
@@ -153,7 +174,7 @@ def _temperatures(figure: Figure, axes: Axes, year: YearOfPlace) -> None:
                 bbox={"facecolor": INK, "edgecolor": "none", "alpha": 0.55, "pad": 1.5},
             )
     bar = figure.colorbar(image, ax=axes, pad=0.01, aspect=22)
-    words = "cabin air, °C"
+    words = "cabin air, °C" if year.horizon.living_there else "cabin air while energy lasts, °C"
     if comfort.measure in (ComfortMeasure.AIR, ComfortMeasure.OPERATIVE):
         bar.ax.axhline(comfort.limit, color="white", linewidth=2.2)
         bar.ax.axhline(comfort.limit, color=INK, linewidth=0.9)
@@ -163,11 +184,15 @@ def _temperatures(figure: Figure, axes: Axes, year: YearOfPlace) -> None:
 
 def _kinds(axes: Axes, year: YearOfPlace) -> None:
     """Fill a row of the days of each kind: the row shows the kind, not only the colour."""
-    colours = (PALE, BLUE, INK, VERMILION, GREY)
+    colours = (PALE, BLUE, SKY, INK, VERMILION, GREY)
     labels = []
     for row, ((name, days), colour) in enumerate(zip(year.kinds.items(), colours, strict=True)):
         first = np.flatnonzero(days)
-        axes.broken_barh([(int(day), 1.0) for day in first], (row - 0.4, 0.8), color=colour, lw=0)
+        hatch = "////" if name == "holds narrowly" else ""
+        axes.broken_barh(
+            [(int(day), 1.0) for day in first], (row - 0.4, 0.8), facecolor=colour, lw=0,
+            hatch=hatch, edgecolor=INK,
+        )  # fmt: skip
         labels.append(f"{name}: {len(first)} d")
     axes.set_ylim(-0.7, len(labels) - 0.3)
     axes.set_yticks(range(len(labels)), labels)
@@ -190,6 +215,17 @@ def _charge(axes: Axes, year: YearOfPlace) -> None:
     )
     axes.set_ylim(0.0, 100.0)
     axes.set_ylabel("lowest charge, %")
+
+
+def _stays(axes: Axes, days: npt.NDArray[np.int64], asked: int) -> None:
+    """Draw how many days hold from each date on, beside the number asked for."""
+    edges = np.arange(DAYS + 1)
+    axes.stairs(days, edges, fill=True, color=SKY, alpha=0.45)
+    axes.stairs(days, edges, baseline=None, color=INK, linewidth=0.8)
+    axes.axhline(asked, color=VERMILION, linestyle=DASHED, linewidth=0.9)
+    axes.set_ylim(0.0, LONGEST_STAY_D + 0.5)
+    axes.set_yticks([0, 7, LONGEST_STAY_D], ["0", "7", f"{LONGEST_STAY_D} or more"])
+    axes.set_ylabel("days that hold\nfrom arrival on")
 
 
 def _outdoors(axes: Axes, year: YearOfPlace) -> None:

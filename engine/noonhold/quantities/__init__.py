@@ -16,6 +16,13 @@ from noonhold.quantities.day_quantities import (
     DAY_TOTALS,
     IN_COMFORT_UNIT,
 )
+from noonhold.quantities.horizon_words import (
+    FIRST_DAY,
+    LIVING_THERE,
+    LONGEST_STAY_D,
+    Horizon,
+    battery_on_arrival,
+)
 from noonhold.quantities.input_quantities import INPUTS
 from noonhold.quantities.output_quantities import OUTPUTS
 from noonhold.quantities.quantity_type import SQUARE_FEET, Quantity, bound_text
@@ -25,14 +32,19 @@ __all__ = [
     "COMFORT_DIFFERENCES",
     "DAY_FIGURES",
     "DAY_TOTALS",
+    "FIRST_DAY",
     "INPUTS",
     "IN_COMFORT_UNIT",
+    "LIVING_THERE",
+    "LONGEST_STAY_D",
     "OUTPUTS",
     "QUANTITIES",
     "SQUARE_FEET",
     "Cause",
+    "Horizon",
     "Quantity",
     "Verdict",
+    "battery_on_arrival",
     "bound_text",
     "describe",
     "quantity",

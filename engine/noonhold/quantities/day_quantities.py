@@ -88,6 +88,7 @@ _SUMS = tuple(
         ("alternator_wh", "W h", "Electricity from the alternator.", 1e8),
         ("shore_wh", "W h", "Electricity from shore power.", 1e8),
         ("unmet_wh", "W h", "Electricity that loads asked for and did not get.", 1e8),
+        ("hours_unmet", "h", "Hours in which loads asked for more than they got.", 24),
     )
 )
 

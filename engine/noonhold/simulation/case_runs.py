@@ -10,6 +10,7 @@ import numpy.typing as npt
 from noonhold.errors import NumericalError
 from noonhold.numerics.time_limit import check_time
 from noonhold.simulation import channels as ch
+from noonhold.simulation.record import NO_TRACE, TRACE_COLUMNS
 from noonhold.simulation.repeated_day import settled_on_the_day
 from noonhold.simulation.run_state import charge_state, first_run_state, run_part
 from noonhold.simulation.simulation_case import SimulationCase
@@ -49,6 +50,36 @@ def run_cases(cases: list[SimulationCase]) -> FloatArray:
     return records[:, spin_up:]
 
 
+def run_traced(case: SimulationCase) -> tuple[FloatArray, FloatArray]:
+    """Run a case and write its supply and demand down.
+
+    Parameters
+    ----------
+    case : SimulationCase
+        The run.
+
+    Returns
+    -------
+    record : numpy.ndarray, shape (n, channels)
+        Settling intervals left off.
+    trace : numpy.ndarray, shape (steps, 5)
+        Of the same time, for :mod:`noonhold.simulation.bank`.
+
+    Raises
+    ------
+    NumericalError, OutOfTimeError
+        As :func:`run_cases`.
+    """
+    check_time()
+    intervals = len(case.clock_row)
+    per_interval = round(case.forcing.interval_s / case.network.step_s)
+    record = np.empty((intervals, len(ch.CHANNELS)))
+    trace = np.empty(((intervals - case.spin_up) * per_interval, TRACE_COLUMNS))
+    _run(case, record, trace)
+    check_cabin(record[:, ch.CABIN])
+    return record[case.spin_up :], trace
+
+
 def check_cabin(cabin_c: FloatArray) -> None:
     """Refuse cabin temperatures that no cabin has.
 
@@ -75,7 +106,7 @@ def check_cabin(cabin_c: FloatArray) -> None:
     )
 
 
-def _run(case: SimulationCase, record: FloatArray) -> None:
+def _run(case: SimulationCase, record: FloatArray, trace: FloatArray = NO_TRACE) -> None:
     """Run one case: the settling intervals, then from the stated or the settled charge."""
     state = first_run_state(case)
     first = case.spin_up
@@ -85,4 +116,4 @@ def _run(case: SimulationCase, record: FloatArray) -> None:
             state = state._replace(charge=charge_state(case.stored_wh))
         elif case.day_repeats:
             state = settled_on_the_day(case, state)
-    run_part(case, first, len(record), state, record[first:])
+    run_part(case, first, len(record), state, record[first:], trace)

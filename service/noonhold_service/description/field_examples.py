@@ -196,6 +196,7 @@ _ANSWER: Final[dict[str, Any]] = {
     "charge_at_end": 0.48596,
     "hours_of_cooling": 10.643689,
     "hours_at_reserve": 0,
+    "hours_unmet": 0,
     "first_cause": None,
     "first_failure_hour": None,
     "verdict": "holds",

@@ -11,13 +11,14 @@ from noonhold.pictures.map_stations import Look, RigMap, Station
 from tests.engine.pictures.svg import words
 
 NAN = float("nan")
+QUESTION = "Where does it hold?"
 # A degree of latitude is 111 km: four stations on a square of about 100 km, one 1,000 km away.
 SQUARE = [(0.0, 45.0, 1.0), (1.3, 45.0, 0.5), (0.0, 45.9, 0.25), (1.3, 45.9, 0.0)]
 FAR = (14.0, 45.0, 0.5)
 
 
 def station(east: float, north: float, share: float, look: Look | None = None) -> Station:
-    found = Look.NO_NEED if np.isnan(share) else Look.ALL_HELD if share == 1.0 else Look.ENERGY
+    found = Look.NO_NEED if np.isnan(share) else Look.HOLDS if share == 1.0 else Look.ENERGY
     return Station(east, north, look or found, share)
 
 
@@ -74,19 +75,46 @@ def test_a_region_astride_the_date_line_stays_together() -> None:
 
 
 def test_the_legend_tells_what_is_there_and_nothing_else() -> None:
-    one = RigMap("Little box", tuple(station(*each) for each in SQUARE))
-    told = " ".join(words(draw_map([one], "Rule & reason.", "svg", reach_km=160.0)))
-    assert "Little box holds every day at 1 of 4 stations where days need cooling" in told
+    one = RigMap("Little box", "3 days", tuple(station(*each) for each in SQUARE))
+    told = " ".join(words(draw_map([one], QUESTION, "Rule & reason.", "svg", reach_km=160.0)))
+    assert "Little box, 3 days: holds on every date at 1 of 4 stations" in told
+    assert QUESTION in told
     assert "Rule & reason." in told
     assert "can kill people" in told
     assert "between three stations within 160 km" in told
-    assert "mostly because the energy runs out first" in told
-    assert "cooler is too small" not in told and "boundaries" not in told
+    assert str(Look.ENERGY) in told
+    assert "cooler" not in told.replace("cooler stopping", "").replace("the cooler.", "")
+    assert "boundaries" not in told
     assert "45°N" in told and "0.5°E" in told
     line = np.array([[0.0, 45.0], [1.0, 46.0]])
-    bare = " ".join(words(draw_map([one], "Rule.", "svg", [line], reach_km=10.0)))
+    bare = " ".join(words(draw_map([one], QUESTION, "Rule.", "svg", [line], reach_km=10.0)))
     assert "between three stations" not in bare and "boundaries as given" in bare
     assert "100" in bare.split() and "25" in bare.split()
+
+
+def test_what_holds_narrowly_is_counted_and_stands_in_brackets() -> None:
+    narrow = Station(1.0, 45.0, Look.NARROWLY, 1.0, 0.25)
+    one = RigMap("Box", "first day", (station(0.0, 45.0, 1.0), narrow))
+    told = " ".join(words(draw_map([one], QUESTION, "Rule.", "svg")))
+    assert "first day: holds on every date at 2 of 2 stations" in told
+    assert "at 1 of them narrowly on some dates" in told
+    assert "100 (25)" in told
+    assert str(Look.NARROWLY) in told and str(Look.HOLDS) in told
+
+
+def test_a_layer_of_all_dates_is_coloured() -> None:
+    """The last band holds its upper edge: three stations at 100 % stand in colour."""
+    places = [station(*each[:2], 1.0) for each in SQUARE[:3]]
+    with_layer, without = (
+        matplotlib.image.imread(
+            io.BytesIO(
+                draw_map([RigMap("r", "1", tuple(places))], QUESTION, "Rule.", "png", reach_km=km)
+            )
+        )
+        for km in (160.0, 0.0)
+    )
+    yellow = [((each[..., 0] > 0.9) & (each[..., 2] < 0.8)).sum() for each in (with_layer, without)]
+    assert yellow[0] > yellow[1] + 10_000
 
 
 def test_every_look_differs_in_grey() -> None:
@@ -94,8 +122,8 @@ def test_every_look_differs_in_grey() -> None:
     drawn = []
     for look in Look:
         share = NAN if look in (Look.NO_NEED, Look.NO_VERDICT) else 0.5
-        one = RigMap("r", (*around, station(1.0, 46.0, share, look)))
-        image = matplotlib.image.imread(io.BytesIO(draw_map([one], "Rule.", "png")))
+        one = RigMap("r", "first day", (*around, station(1.0, 46.0, share, look)))
+        image = matplotlib.image.imread(io.BytesIO(draw_map([one], QUESTION, "Rule.", "png")))
         grey = image[..., :3] @ np.array([0.299, 0.587, 0.114])
         drawn.append(grey[400:650, 250:500])  # within the map, the two others outside
     for place, one_grey in enumerate(drawn):
@@ -105,14 +133,16 @@ def test_every_look_differs_in_grey() -> None:
 
 
 def test_several_rigs_share_one_figure_and_the_same_bytes_come_each_time() -> None:
-    maps = [RigMap(f"Rig {n}", tuple(station(*each) for each in SQUARE)) for n in range(2)]
-    first = draw_map(maps, "Rule.", "svg", reach_km=160.0)
-    assert first == draw_map(maps, "Rule.", "svg", reach_km=160.0)
+    maps = [
+        RigMap(f"Rig {n}", "first day", tuple(station(*each) for each in SQUARE)) for n in range(2)
+    ]
+    first = draw_map(maps, QUESTION, "Rule.", "svg", reach_km=160.0)
+    assert first == draw_map(maps, QUESTION, "Rule.", "svg", reach_km=160.0)
     assert {f"Rig {n}" for n in range(2)} <= set(words(first))
-    assert draw_map([RigMap("empty", ())], "Rule.", "png")[:4] == b"\x89PNG"
+    assert draw_map([RigMap("empty", "first day", ())], QUESTION, "Rule.", "png")[:4] == b"\x89PNG"
 
 
 def test_many_stations_stay_apart_and_carry_no_numbers() -> None:
     many = [station(0.1 * (n % 30), 45.0 + 0.1 * (n // 30), 0.5) for n in range(600)]
-    told = words(draw_map([RigMap("Box", tuple(many))], "Rule.", "svg"))
+    told = words(draw_map([RigMap("Box", "first day", tuple(many))], QUESTION, "Rule.", "svg"))
     assert "50" not in told and any(text.startswith("Rule.") for text in told)

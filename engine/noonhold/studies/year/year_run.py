@@ -14,9 +14,10 @@ from noonhold.scenario import Scenario
 from noonhold.simulation import channels as ch
 from noonhold.simulation.forcing_cache import ForcingCache
 from noonhold.simulation.simulation_case import DEFAULT_STEP_S, SimulationCase, prepare
-from noonhold.twins import TwinRecords, run_twins
+from noonhold.twins import FedTwins, TwinRecords, run_traced_twins
 from noonhold.verdict import DayVerdicts, day_verdicts
 from noonhold.weather.clock import DAY_S, Clock
+from noonhold.weather.selection import relabelled
 from noonhold.weather.weather_table import WeatherTable
 
 BoolArray = npt.NDArray[np.bool_]
@@ -39,11 +40,14 @@ class YearRun:
         Standard time.
     twins : TwinRecords
         Records of the rig and of its twins.
+    fed : FedTwins
+        The same year, energy never lacking; from it follow the stays.
     """
 
     simulation_case: SimulationCase
     clock: Clock
     twins: TwinRecords
+    fed: FedTwins
 
 
 def run_year(
@@ -95,6 +99,8 @@ def run_stretch(
         Of the rigs before in this stretch at this place.
     """
     forcing = forcing or ForcingCache()
+    # The same hours in the same sun as a projection has them, whatever year a file names.
+    weather = relabelled(weather)
     spin_up = scenario.start.spin_up_days * DAY_S // weather.interval_s
     whole = first == 0 and count == len(weather) and not spin_up
     table = weather if whole else weather.slice(first - spin_up, count + spin_up)
@@ -102,11 +108,11 @@ def run_stretch(
     known = forcing.get(spin_up, rig, scenario.place)
     simulation_case, clock = prepare(rig, scenario, table, spin_up, step_s, known)
     forcing.keep(spin_up, rig, scenario.place, simulation_case.forcing)
-    twins = run_twins(simulation_case)
+    twins, fed = run_traced_twins(simulation_case)
     if not np.isfinite(twins.record[:, ch.STORED]).all():
         raise ArithmeticError("the charge is not a number")
     shown = Clock(clock.name, clock.starts[spin_up:], clock.offset_s[spin_up:])
-    return YearRun(simulation_case, shown, twins)
+    return YearRun(simulation_case, shown, twins, fed)
 
 
 def judge_year(rig: Rig, scenario: Scenario, run: YearRun, interval_s: int) -> DayVerdicts:

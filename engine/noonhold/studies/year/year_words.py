@@ -23,8 +23,7 @@ def rule_of(scenario: Mapping[str, Any]) -> str:
     words = {"operative": "operative temperature", "air": "cabin air"}.get(measure, measure)
     return (
         f"A day holds when the {words} stays at or below {comfort.get('limit', '?')}{unit} for"
-        f" {share:.0f} % of the cooling window ({hours}, standard time; pull-down allowed) and the"
-        " battery never reaches its reserve in it. Set point"
-        f" {operation.get('set_point_c', '?')} °C; the charge is carried from day to day through"
-        " one typical year."
+        f" {share:.0f} % of the cooling window ({hours}, standard time; pull-down allowed), the"
+        " battery stays above its reserve all day, and every load is served; narrowly when the"
+        f" same day, somewhat worse, fails. Set point {operation.get('set_point_c', '?')} °C."
     )
