@@ -275,6 +275,7 @@ def advice_document(advice: Advice) -> dict[str, Any]:
     chance = advice.chance
     return {
         "remedies": remedies_report(advice.remedies),
+        "lasting_remedies": remedies_report(advice.lasting_remedies),
         "chance": None
         if chance is None
         else {

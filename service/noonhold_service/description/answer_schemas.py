@@ -122,6 +122,11 @@ class SummarySchema(Schema):
         "Single changes with which the days hold, each shown by a run, in the order of how little"
         " they ask; empty where they hold, or where none of the changes tried is enough.",
     )
+    lasting_remedies = many(
+        fields.Nested(RemedySchema),
+        "The same for days that hold, but not day after day: single changes with which they hold"
+        " once the charge has settled. Empty where they do, or where today fails already.",
+    )
     chance = part(
         ChanceSchema,
         "How likely every day holds with the rig as built, within the ranges of the uncertainty"

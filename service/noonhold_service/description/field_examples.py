@@ -227,6 +227,7 @@ _ANSWER: Final[dict[str, Any]] = {
     "Remedy.unit": "degC",
     "Summary.chance": {"probability": 0.87, "standard_error": 0.02},
     "Summary.remedies": [],
+    "Summary.lasting_remedies": [],
     "reason": "common practice, no source",
     "cautions": ["Heat in a closed vehicle can kill people and animals within minutes."],
     "ProjectionAnswer.rig": "A box cabin on a truck's bed",

@@ -31,11 +31,14 @@ class Advice:
     ----------
     remedies : tuple of Remedy
         Single changes with which the days hold, in the order of how little they ask.
+    lasting_remedies : tuple of Remedy
+        The same of days that hold, but not day after day: with these they hold so.
     chance : Chance or None
         How likely every day holds with the rig as built; ``None`` where it was not asked for.
     """
 
     remedies: tuple[Remedy, ...] = ()
+    lasting_remedies: tuple[Remedy, ...] = ()
     chance: Chance | None = None
 
 
@@ -58,12 +61,18 @@ def advise(request: ProjectionRequest, result: ProjectionResult, cache: Projecti
     remedies: tuple[Remedy, ...] = ()
     if verdict is not Verdict.HOLDS:
         remedies = find_remedies(request, verdict, cause_to_mend(result), cache)
+    lasting: tuple[Remedy, ...] = ()
+    sustained = result.sustained
+    if verdict is not Verdict.FAILS and sustained.verdict is Verdict.FAILS:
+        failed = sustained.first_failure
+        cause = Cause.ENERGY_BALANCE if failed is None else failed.first_cause
+        lasting = find_remedies(request, Verdict.FAILS, cause, cache, lasting=True)
     found = None
     if request.chance:
         ranges = {each.name: each.default()[0] for each in INPUTS}
         asked = UncertaintyRequest(request, ranges, CHANCE_SAMPLES, sensitivity_samples=0)
         found = estimate_uncertainty(asked, cache.catalogue, cache.read, cache.step_s).holds
-    return Advice(remedies, found)
+    return Advice(remedies, lasting, found)
 
 
 def cause_to_mend(result: ProjectionResult) -> Cause:

@@ -5,17 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Final
 
+import numpy as np
+
 from noonhold.errors import NoonholdError
 from noonhold.projection_request import ProjectionRequest
 from noonhold.quantities import Cause, Verdict
+from noonhold.simulation.repeated_day import repeat_day
+from noonhold.simulation.run_state import spun_up
 from noonhold.studies.remedies.levers import Change, Lever, changes
 from noonhold.studies.study_base import ProjectionCache
-from noonhold.twins import run_twins
+from noonhold.sustained import is_one_day, settled_day, settled_stretch
+from noonhold.twins import run_twins, run_uncooled
 from noonhold.verdict import judge, summarise
 
 MOST_REMEDIES: Final = 3
 # Days that all trials may run through together, so that a long stretch is not tried for long.
 MOST_TRIAL_DAYS: Final = 120
+_LASTING_RUNS: Final = 2  # a trial day after day costs that of as many from a stated charge
 
 
 @dataclass(frozen=True)
@@ -28,16 +34,19 @@ class Remedy:
         What is changed.
     verdict : Verdict
         With it, by its own run and its adverse twin.
+    lasting : bool
+        Whether it was run day after day, and not from the stated charge.
     """
 
     change: Change
     verdict: Verdict
+    lasting: bool = False
 
     @property
     def sentence(self) -> str:
         """Return it in words, for example "With the set point at 24.5 °C it holds."."""
         how = "it holds" if self.verdict is Verdict.HOLDS else "it holds narrowly"
-        return f"{self.change.words} {how}."
+        return f"{self.change.words} {how}{' day after day' if self.lasting else ''}."
 
 
 class _Trials:
@@ -51,12 +60,15 @@ class _Trials:
         Of one run, spin-up included.
     wanted : Verdict
         What a change must reach.
+    lasting : bool
+        Whether it must reach it day after day.
     """
 
-    def __init__(self, cache: ProjectionCache, days: int, wanted: Verdict) -> None:
+    def __init__(self, cache: ProjectionCache, days: int, wanted: Verdict, lasting: bool) -> None:
         self._cache = cache
         self._left = max(MOST_TRIAL_DAYS // max(days, 1), 1)
         self._wanted = wanted
+        self._lasting = lasting
 
     @property
     def spent(self) -> bool:
@@ -69,11 +81,12 @@ class _Trials:
             return None
         self._left -= 1
         try:
-            verdict = verdict_of(change.request, self._cache)
+            judged = lasting_verdict_of if self._lasting else verdict_of
+            verdict = judged(change.request, self._cache)
         except NoonholdError:
             # A rig that cannot be, such as a cooler beyond what its air flow carries.
             return None
-        return Remedy(change, verdict) if verdict >= self._wanted else None
+        return Remedy(change, verdict, self._lasting) if verdict >= self._wanted else None
 
     def smallest(self, tried: list[Change]) -> Remedy | None:
         """Return the first of a lever's changes that is enough, found by halving.
@@ -109,12 +122,41 @@ def verdict_of(request: ProjectionRequest, cache: ProjectionCache) -> Verdict:
     return summarise(projection, judge(projection)).verdict
 
 
+def lasting_verdict_of(request: ProjectionRequest, cache: ProjectionCache) -> Verdict:
+    """Return the verdict of a request's days once their charge has settled.
+
+    Parameters
+    ----------
+    request : ProjectionRequest
+        The request.
+    cache : ProjectionCache
+        Where its weather and sun are kept.
+
+    Returns
+    -------
+    Verdict
+        That of :attr:`noonhold.sustained.Sustained.verdict`.
+    """
+    prepared = cache.prepare(request)
+    case, clock = prepared.case, prepared.shown_clock()
+    rig, comfort = request.rig, request.scenario.comfort
+    if is_one_day(case, clock):
+        day = repeat_day(case, spun_up(case))
+        if not np.isfinite(day.settled_wh):
+            return Verdict.FAILS
+        run = settled_day(rig, comfort, clock, case, run_uncooled(case), day)
+    else:
+        run = settled_stretch(rig, comfort, clock, case)
+    return Verdict(int(run.days.verdict.min()))
+
+
 def find_remedies(
     request: ProjectionRequest,
     verdict: Verdict,
     cause: Cause,
     cache: ProjectionCache,
     most: int = MOST_REMEDIES,
+    lasting: bool = False,
 ) -> tuple[Remedy, ...]:
     """Find single changes with which days that fail, or hold narrowly, hold.
 
@@ -130,6 +172,8 @@ def find_remedies(
         Where its weather and sun are kept.
     most : int, optional
         How many remedies are looked for.
+    lasting : bool, optional
+        Whether the days are to hold day after day, and the verdict is theirs.
 
     Returns
     -------
@@ -147,7 +191,8 @@ def find_remedies(
         return ()
     selected = cache.select(request)
     days = len(selected.table) * selected.table.interval_s // 86_400
-    trials = _Trials(cache, days, Verdict(verdict + 1))
+    days *= _LASTING_RUNS if lasting else 1
+    trials = _Trials(cache, days, Verdict(verdict + 1), lasting)
     found: list[Remedy] = []
     for lever in Lever:
         if len(found) == most or trials.spent:

@@ -20,6 +20,7 @@ from noonhold.studies.remedies.levers import Lever, changes
 from noonhold.studies.remedies.remedy_search import (
     MOST_TRIAL_DAYS,
     find_remedies,
+    lasting_verdict_of,
     remedies_report,
     verdict_of,
 )
@@ -88,6 +89,34 @@ def test_a_narrow_day_is_mended_to_one_that_holds() -> None:
     assert cause_to_mend(result).of_energy
     remedies = advise(request, result, ProjectionCache(CATALOGUE)).remedies
     assert remedies and all(each.verdict is Verdict.HOLDS for each in remedies)
+
+
+def test_a_day_that_does_not_last_is_mended_day_after_day() -> None:
+    request = asked()
+    result = result_of(request)
+    assert result.summary.holds
+    assert result.sustained.verdict is Verdict.FAILS
+    lasting = advise(request, result, ProjectionCache(CATALOGUE)).lasting_remedies
+    assert lasting
+    for each in lasting:
+        mended = result_of(each.change.request).sustained
+        assert mended.verdict is each.verdict is not Verdict.FAILS
+        assert each.sentence.endswith(" day after day.")
+    # The smallest of the arrays that were tried.
+    arrays = [each for each in lasting if each.change.lever is Lever.ARRAYS]
+    for each in arrays:
+        tried = changes(request, Lever.ARRAYS, Cause.ENERGY_BALANCE)
+        smaller = [t for t in tried if (t.value or 0.0) < (each.change.value or 0.0)]
+        assert all(
+            lasting_verdict_of(t.request, ProjectionCache(CATALOGUE)) is Verdict.FAILS
+            for t in smaller
+        )
+
+
+def test_a_day_that_lasts_or_fails_already_has_no_lasting_remedy() -> None:
+    failing = asked(operation={"set_point_c": 26.5})
+    cache = ProjectionCache(CATALOGUE)
+    assert advise(failing, result_of(failing), cache).lasting_remedies == ()
 
 
 @given(
