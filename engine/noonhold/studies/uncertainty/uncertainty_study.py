@@ -239,7 +239,19 @@ def estimate_uncertainty(
         fails_by_operation=_share_of(outcomes, Cause.MEASURE, Cause.SCHEDULE),
         shares=shares,
         station=None if selected.near is None else selected.near.station.station_id,
-        notes=selected.notes + selected.table.notes,
+        notes=(*_reserve_notes(prepared), *selected.notes, *selected.table.notes),
+    )
+
+
+def _reserve_notes(prepared: Prepared) -> tuple[str, ...]:
+    """Return what to make of the lowest charge where the day as stated runs into its reserve."""
+    record = run_cases([prepared.case])[0]
+    if not (record[:, ch.RESERVE_S] > 0.0).any():
+        return ()
+    return (
+        "as stated the battery runs down to its reserve and the cooler stops: from there on the"
+        " lowest charge hangs on when it starts and stops again, and the value as stated need not"
+        " lie in the middle of its band; judge such a day by its chance of holding",
     )
 
 

@@ -393,7 +393,9 @@ def test_the_request_of_the_example_is_the_default() -> None:
     )
 
 
-@pytest.mark.parametrize("name", ["typical_day", "own_hours", "uncertainty", "plan"])
+@pytest.mark.parametrize(
+    "name", ["typical_day", "own_hours", "uncertainty", "plan", "short_rig", "sizing_battery"]
+)
 def test_the_nominal_lies_in_the_middle_of_its_own_band(name: str) -> None:
     """As built, between the 40th and the 60th percentile; what years change is apart.
 
@@ -424,3 +426,26 @@ def test_years_of_use_make_a_day_less_likely_to_hold() -> None:
     young, worn = (run(ranges=ranges, sensitivity_samples=0) for ranges in (fresh, old))
     assert worn.lowest_charge.p50 < young.lowest_charge.p50
     assert worn.holds.probability <= young.holds.probability
+
+
+@pytest.mark.parametrize("name", ["hot_day", "warm_up"])
+def test_a_day_that_runs_into_its_reserve_is_told_to_have_no_middle(name: str) -> None:
+    """Every range is centred; how low the charge falls hangs on when the cooler starts again."""
+    document = json.loads(
+        (CHECKOUT / "openapi" / "examples" / f"{name}.request.json").read_text(encoding="utf-8")
+    )
+    base = load_projection(document.get("projection", document), sample_rig).value
+    ranges = {each.name: each.likely for each in INPUTS}
+    assert all(
+        0.5 * (each.likely.low + each.likely.high) == pytest.approx(each.as_stated)
+        for each in INPUTS
+    )
+    told = estimate_uncertainty(UncertaintyRequest(base, ranges, 64, 0), CATALOGUE)
+    assert any("runs down to its reserve" in note for note in told.notes)
+    assert not any("runs down to its reserve" in note for note in run(samples=16).notes)
+    # The warmth of the cabin has a middle all the same, and the nominal lies in it.
+    prepared = ProjectionCache(CATALOGUE).prepare(base)
+    (stated,) = _outcomes(prepared, {e.name: np.array([e.as_stated]) for e in INPUTS}).peak
+    points, _ = two_samples(len(ranges), 256, 0)
+    drawn = _outcomes(prepared, _values(points, ranges, {})).peak
+    assert 0.4 <= (drawn < stated).mean() <= 0.6
