@@ -1,5 +1,7 @@
 // The only way out of this page: the documented API of the service it came from.
 
+import { KEPT, tellAge } from "./offline.js";
+
 const KEY = "noonhold.key";
 const RETRY_S = 3;
 const BUSY = {
@@ -64,7 +66,10 @@ async function send(path, options) {
       { waitS: 5 },
     );
   }
-  if (response.ok) return response;
+  if (response.ok) {
+    tellAge(path, response.headers.get(KEPT));
+    return response;
+  }
   throw await trouble(response);
 }
 

@@ -7,6 +7,7 @@ import { faultsWords, faultWords } from "./fault_words.js";
 import { QuestionForm } from "./form.js";
 import { askKey, onKey } from "./key_dialog.js";
 import { fragmentOf, scenarioOf } from "./link.js";
+import { workOffline } from "./offline.js";
 import { PlacesPart } from "./places_part.js";
 import { OWN } from "./question_of.js";
 import { partWords, questionLine } from "./question_words.js";
@@ -370,3 +371,4 @@ wireTakes(() => current, async () => {
 onKey(begin);
 addEventListener("hashchange", () => take(location.hash));
 begin();
+workOffline();

@@ -20,13 +20,15 @@ _TYPES: Final = MappingProxyType(
         ".js": "text/javascript",
         ".svg": "image/svg+xml",
         ".txt": "text/plain",
+        ".webmanifest": "application/manifest+json",
     }
 )
 # Scripts, styles and answers come from here and nowhere else; nothing inline. Pictures for print
 # are drawn in the browser and stand in data addresses.
 _POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
-    "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    "connect-src 'self'; manifest-src 'self'; worker-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 
 
@@ -36,6 +38,7 @@ def _served() -> dict[str, Path]:
     return {each.relative_to(_FOLDER).as_posix(): each for each in found}
 
 
+_WORKER: Final = "worker.js"
 _SERVED: Final = MappingProxyType(_served())
 
 
@@ -77,6 +80,9 @@ def page_response(name: str = "index.html") -> Response:
     )
     response.headers["Content-Security-Policy"] = _POLICY
     response.headers["Cache-Control"] = "no-cache"
+    if name == _WORKER:
+        # It looks after / as well, beyond its own folder.
+        response.headers["Service-Worker-Allowed"] = "/"
     return response
 
 
