@@ -67,6 +67,8 @@ class Settings:
         Most rows (rigs times stations) of a survey.
     survey_s : float
         How long a whole survey may take. [s]
+    max_token : int
+        Longest question that an address may carry. [characters]
     max_depth : int
         Deepest nesting of a request body.
     max_keys : int
@@ -91,6 +93,8 @@ class Settings:
         How long one of two tries may wait for it. [s]
     allowed_origins : tuple of str
         Web origins that browsers may call from; ``*`` for all, empty for none.
+    frame_ancestors : tuple of str
+        Websites that may put a card into a frame, as a content security policy names them.
     key_hashes : tuple of str
         SHA-256 of the bearer keys that are admitted, in hexadecimal; empty admits everyone.
     """
@@ -117,6 +121,7 @@ class Settings:
     max_plans: int = 5_000
     max_survey_rows: int = 500
     survey_s: float = 120.0
+    max_token: int = 6_000
     max_depth: int = 32
     max_keys: int = 500
     concurrent: int = 2
@@ -129,6 +134,7 @@ class Settings:
     pvgis_url: str = "https://re.jrc.ec.europa.eu/api/v5_3/"
     pvgis_timeout_s: float = 10.0
     allowed_origins: tuple[str, ...] = ()
+    frame_ancestors: tuple[str, ...] = ()
     key_hashes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
@@ -142,6 +148,11 @@ class Settings:
             f"{PREFIX}KEY_HASHES: {text[:12]!r}... is no SHA-256 in hexadecimal"
             for text in self.key_hashes
             if len(text) != 64 or not set(text) <= set("0123456789abcdef")
+        ]
+        faults += [
+            f"{PREFIX}FRAME_ANCESTORS: {text!r} is no origin, and neither 'self' nor *"
+            for text in self.frame_ancestors
+            if not re.fullmatch(r"\*|'self'|https?://[A-Za-z0-9.*:\[\]-]+", text)
         ]
         if not re.fullmatch(r"https?://[^\s?#]+/", self.pvgis_url):
             faults.append(f"{PREFIX}PVGIS_URL: {self.pvgis_url!r} is no http address ending in /")
@@ -257,6 +268,7 @@ _BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "max_plans": (0, 20_000),
     "max_survey_rows": (1, 100_000),
     "survey_s": (0.1, 36_000),
+    "max_token": (0, 100_000),
     "max_depth": (12, 100),
     "max_keys": (50, 100_000),
     "concurrent": (1, 256),

@@ -24,7 +24,7 @@ _CROSS_ORIGIN: Final = {
     "Access-Control-Allow-Headers": (
         "Accept, Authorization, Content-Encoding, Content-Type, If-None-Match, X-Request-ID"
     ),
-    "Access-Control-Expose-Headers": "ETag, Link, Retry-After, X-Request-ID",
+    "Access-Control-Expose-Headers": "Content-Location, ETag, Link, Retry-After, X-Request-ID",
     "Access-Control-Max-Age": "3600",
 }
 _FRESH_S: Final = 300

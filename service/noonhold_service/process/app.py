@@ -15,8 +15,8 @@ from noonhold_service.http.error_handlers import register_error_handlers
 from noonhold_service.http.request_log import register_request_log
 from noonhold_service.http.response_headers import register_response_headers
 from noonhold_service.process.readiness import make_ready
-from noonhold_service.resources import api_description as description
 from noonhold_service.resources import (
+    answers_by_link,
     calibrations,
     comparisons,
     documentation,
@@ -31,6 +31,7 @@ from noonhold_service.resources import (
     warm_ups,
     years,
 )
+from noonhold_service.resources import api_description as description
 from noonhold_service.resources import page_files as page
 from noonhold_service.resources import quantity_list as quantities
 from noonhold_service.resources import rig_list as rigs
@@ -50,6 +51,7 @@ _RESOURCES = {
     plans.blueprint: "/v1",
     years.blueprint: "/v1",
     surveys.blueprint: "/v1",
+    answers_by_link.blueprint: "/v1",
     rigs.blueprint: "/v1",
     rig_expansions.blueprint: "/v1",
     stations.blueprint: "/v1",

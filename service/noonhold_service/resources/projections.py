@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from typing import Any
 
 from flask import Response
 from flask_smorest import Blueprint
@@ -19,12 +20,15 @@ from noonhold.projection_result import ProjectionResult, run_projection
 from noonhold.studies.remedies.advice import Advice, advise
 from noonhold.studies.remedies.remedy_search import verdict_of
 from noonhold.studies.study_base import ProjectionCache
+from noonhold.verdict import CAUTIONS
+from noonhold.verdict_sentence import sentence
 from noonhold_service.answers.projection_answer import projection_document
 from noonhold_service.description.answer_schemas import ProjectionAnswerSchema
 from noonhold_service.description.openapi import problems
 from noonhold_service.description.request_examples import REQUESTS
 from noonhold_service.http.content_negotiation import JSON, acceptable, respond_with
 from noonhold_service.http.field_selection import FieldsQuerySchema, only, wanted_fields
+from noonhold_service.http.question_token import locate
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.request_limits import check_limits, step_of
 from noonhold_service.http.study_costs import seconds_of
@@ -87,6 +91,34 @@ def create_projection() -> Response:
     if wanted is not None and form != JSON:
         raise ProblemError("invalid-query", f"fields: goes only with {JSON}, not with {form}")
     document, expected_s = json_body(state.settings)
+    response = answer_projection(document, expected_s, form, wanted)
+    if wanted is None:
+        locate(response, "p", document, form)
+    return response
+
+
+def answer_projection(
+    document: Any, expected_s: float, form: str, wanted: tuple[str, ...] | None = None
+) -> Response:
+    """Answer a document that asks for a projection.
+
+    Parameters
+    ----------
+    document : object
+        As the JSON parser returned it.
+    expected_s : float
+        What reading it is expected to take. [s]
+    form : str
+        Media type of the answer.
+    wanted : tuple of str, optional
+        Which parts of it; all by default.
+
+    Raises
+    ------
+    ProblemError, NoonholdError
+        As the parts raise them.
+    """
+    state = app_state()
     state.gate.check_fits(expected_s)
     with state.gate.turn(expected_s):
         loaded = load_projection(document, state.resolve_rig)
@@ -98,8 +130,24 @@ def create_projection() -> Response:
         found = compute(state, loaded.value)
         state.metrics.computation(work.run_days, time.perf_counter() - began)
         # Writing an answer, a picture above all, is work that the gate must count too.
-        document = projection_document(found, *advice_for(state, loaded, found))
-        return respond_with(only(document, wanted), form, found)
+        answer = projection_document(found, *advice_for(state, loaded, found))
+        return respond_with(only(answer, wanted), form, found)
+
+
+def summary_of(loaded: Loaded[ProjectionRequest]) -> dict[str, Any]:
+    """Return what a card says of a projection: rig, verdict, sentence, cautions."""
+    state = app_state()
+    work = check_limits(loaded.value, state.settings)
+    expected_s = seconds_of(work, loaded.value.rig, step_of(loaded.value))
+    state.gate.check_fits(expected_s)
+    with state.gate.turn(expected_s):
+        found = compute(state, loaded.value)
+        return {
+            "rig": found.projection.rig.name,
+            "verdict": found.summary.verdict.word,
+            "sentence": sentence(found),
+            "cautions": CAUTIONS,
+        }
 
 
 def advice_for(

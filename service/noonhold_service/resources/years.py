@@ -22,6 +22,7 @@ from noonhold_service.description.study_examples import YEARS
 from noonhold_service.description.study_schemas.year_schemas import YearAnswerSchema
 from noonhold_service.http.content_negotiation import CSV, JSON, acceptable, picture_response
 from noonhold_service.http.field_selection import only, wanted_fields
+from noonhold_service.http.question_token import locate
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.study_costs import Work, seconds_of
 from noonhold_service.http.study_limits import check_year
@@ -72,6 +73,34 @@ def create_year() -> Response:
     if wanted is not None and form != JSON:
         raise ProblemError("invalid-query", f"fields: goes only with {JSON}, not with {form}")
     document, expected_s = json_body(state.settings)
+    response = answer_year(document, expected_s, form, wanted)
+    if wanted is None:
+        locate(response, "y", document, form)
+    return response
+
+
+def answer_year(
+    document: Any, expected_s: float, form: str, wanted: tuple[str, ...] | None = None
+) -> Response:
+    """Answer a document that asks for a year.
+
+    Parameters
+    ----------
+    document : object
+        As the JSON parser returned it.
+    expected_s : float
+        What reading it is expected to take. [s]
+    form : str
+        Media type of the answer.
+    wanted : tuple of str, optional
+        Which parts of it; all by default.
+
+    Raises
+    ------
+    ProblemError, NoonholdError
+        As the parts raise them.
+    """
+    state = app_state()
     state.gate.check_fits(expected_s)
     with state.gate.turn(expected_s):
         loaded = load_year(document, state.resolve_rig)
