@@ -1,4 +1,4 @@
-"""What a study costs in projections: ``python -m tests.benchmarks.study_ratios``.
+"""What a study costs in projections: ``python -m tests.benchmarks studies``.
 
 Ratios instead of seconds, by the processor time of this process, study and projection in turn, so
 that a busy machine blurs them less. The projection is the study's own base over the same days,
@@ -7,9 +7,8 @@ with the cooler and without; weather is read once for all.
 
 from __future__ import annotations
 
-import statistics
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -123,17 +122,12 @@ def processor_s(work: Callable[[], Any]) -> float:
     return time.process_time() - began
 
 
-def main() -> None:
-    """Print the table."""
-    print(f"{'study':48} {'projections':>11} {'study, s':>9}")
+def table() -> Iterator[str]:
+    """Return the lines of the table as they are measured, the least of all turns."""
+    yield f"{'study':48} {'projections':>11} {'study, s':>9}"
     for case in cases():
         first, _ = processor_s(case.study), case.projection()  # compile, read
         turns = TURNS if first < LONG_S else 1
         pairs = [(processor_s(case.study), processor_s(case.projection)) for _ in range(turns)]
-        ratio = statistics.median(study / one for study, one in pairs)
-        seconds = statistics.median(study for study, _ in pairs)
-        print(f"{case.name:48} {ratio:11.1f} {seconds:9.2f}", flush=True)
-
-
-if __name__ == "__main__":
-    main()
+        study, one = (min(each) for each in zip(*pairs, strict=True))
+        yield f"{case.name:48} {study / one:11.1f} {study:9.2f}"

@@ -1,7 +1,7 @@
 """What a request is expected to cost, in seconds, before anything of it is computed.
 
 The figures are of one core of an ordinary server with nothing else to do, measured by ``python -m
-tests.benchmarks.study_ratios``. They decide which lane a request waits in, what is refused because
+tests.benchmarks studies``. They decide which lane a request waits in, what is refused because
 it can never be finished in time, and when to ask again; no answer depends on them.
 """
 
