@@ -5,13 +5,13 @@
 >>> weather = nh.read_weather("basin_desert_sandrevel")  # a sample, a path, a pvlib frame
 >>> report = nh.project(rig, weather, date="01-14")  # then .days .dataset .plot() .assumptions
 
-load_rig, read_weather     what stands there, and under which sky
+load_rig, read_weather     what is there, and under which sky
 project                    hour by hour, and the verdict
 compare, size, plan        what matters, how large, how to run the day
 estimate_uncertainty       what the verdict is worth
 warm_up                    how soon it is hot once the cooler stops
 calibrate, read_log        a rig fitted to a field log; a logger's CSV file as one
-samples                    rigs and stations that come along
+samples                    sample rigs and weather stations
 """
 
 from __future__ import annotations
@@ -24,18 +24,9 @@ from noonhold.numerics.machine_code import set_compiled_code_folder
 if TYPE_CHECKING:
     from noonhold import samples
     from noonhold.errors import DocumentError, NoonholdError, NumericalError, WeatherError
-    from noonhold.facade import (
-        calibrate,
-        compare,
-        estimate_uncertainty,
-        load_rig,
-        plan,
-        project,
-        read_log,
-        read_weather,
-        size,
-        warm_up,
-    )
+    from noonhold.facade import load_rig, project, read_weather
+    from noonhold.facade_logs import calibrate, read_log
+    from noonhold.facade_studies import compare, estimate_uncertainty, plan, size, warm_up
 
 # numba reads the folder of its cache when it is imported, which happens in the modules below here.
 set_compiled_code_folder()
@@ -57,16 +48,21 @@ __all__ = [
     "size",
     "warm_up",
 ]
-_ELSEWHERE: Final = {"samples": "noonhold.samples"} | dict.fromkeys(
-    ("DocumentError", "NoonholdError", "NumericalError", "WeatherError"), "noonhold.errors"
-)
+_MODULES: Final = {
+    "samples": "noonhold.samples",
+    **dict.fromkeys(("load_rig", "project", "read_weather"), "noonhold.facade"),
+    **dict.fromkeys(("calibrate", "read_log"), "noonhold.facade_logs"),
+    **dict.fromkeys(
+        ("DocumentError", "NoonholdError", "NumericalError", "WeatherError"), "noonhold.errors"
+    ),
+}
 
 
 def __getattr__(name: str) -> Any:
     """Import a public name when it is first asked for (PEP 562), so that the package is light."""
     if name not in __all__:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    module = import_module(_ELSEWHERE.get(name, "noonhold.facade"))
+    module = import_module(_MODULES.get(name, "noonhold.facade_studies"))
     found = module if name == "samples" else getattr(module, name)
     globals()[name] = found
     return found

@@ -15,15 +15,12 @@ from noonhold.documents.scenario_document import (
     ComfortSchema,
     OperationSchema,
     PlaceSchema,
-    StartSchema,
     dump_comfort,
     dump_operation,
     dump_place,
-    dump_start,
     load_comfort,
     load_operation,
     load_place,
-    load_start,
 )
 from noonhold.documents.scenario_loader import (
     RigReference,
@@ -32,6 +29,7 @@ from noonhold.documents.scenario_loader import (
     load_scenario,
 )
 from noonhold.documents.schema import Assumption, Loaded
+from noonhold.documents.start_document import StartSchema, dump_start, load_start
 from noonhold.documents.weather_document import WeatherSchema, dump_weather, load_weather
 from noonhold.projection_request import ProjectionRequest
 

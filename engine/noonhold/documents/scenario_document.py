@@ -1,4 +1,4 @@
-"""Place, operation, comfort and start as documents."""
+"""Place, operation and comfort as documents."""
 
 from __future__ import annotations
 
@@ -18,7 +18,14 @@ from noonhold.documents.fields import (
     refuse,
 )
 from noonhold.documents.power_document import HoursSchema, check_span
-from noonhold.documents.schema import DocumentSchema, Loaded, Path, Problems, load_document
+from noonhold.documents.schema import (
+    DocumentSchema,
+    Loaded,
+    Path,
+    Problems,
+    dump_value,
+    load_value,
+)
 from noonhold.envelope.ground_surface import GROUND_SURFACES
 from noonhold.rig import Policy
 from noonhold.scenario import (
@@ -31,7 +38,6 @@ from noonhold.scenario import (
     Setting,
     Shade,
     Span,
-    Start,
     Terrain,
 )
 
@@ -295,70 +301,6 @@ class ComfortSchema(DocumentSchema):
             problems.add("limit", f"is off the scale of {measure}", f"{low:g} <= value <= {high:g}")
 
 
-class StartTemperature(Number):
-    """A number, or how the cabin's temperature is found."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            "cabin_temperature_c",
-            description="Cabin and shell at the first moment: a number, the outdoor air's, or "
-            "settled by the days before.",
-            lower=-50.0,
-            upper=80.0,
-            words=("outdoor", "settled"),
-            default="outdoor",
-            reason="the cabin begins at the outdoor air's temperature",
-        )
-
-
-class StartSchema(DocumentSchema):
-    """The state at the first moment."""
-
-    target = Start
-
-    state_of_charge = Number(
-        "state_of_charge",
-        description="Charge over usable at the first moment: a number, or settled, the charge with"
-        " which a described day repeats, and on a stretch of a typical year the one carried"
-        " through the days that settle the cabin, full at their beginning.",
-        words=("settled",),
-        required=True,
-    )
-    cabin_temperature_c = StartTemperature()
-    spin_up_days = Number("spin_up_days", whole=True)
-
-    def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:
-        """Require settled days only where the cabin is settled."""
-        temperature = data.get("cabin_temperature_c", "outdoor")
-        if data.get("state_of_charge") == "settled" and temperature != "settled":
-            problems.add("state_of_charge", "'settled' goes only with a cabin that is 'settled'")
-        if "spin_up_days" in given and data.get("cabin_temperature_c", "settled") != "settled":
-            problems.add("spin_up_days", "goes only with cabin_temperature_c 'settled'")
-
-    def derived(self, data: dict[str, Any]) -> Iterable[tuple[str, Any, str]]:
-        """Settle over three days where no number is given."""
-        if data["cabin_temperature_c"] == "settled" and "spin_up_days" not in data:
-            yield "spin_up_days", 3, "a light cabin forgets its start in less, from memory"
-
-    def build(self, data: dict[str, Any]) -> Start:
-        """Make the start, where words become an absent temperature."""
-        temperature = data["cabin_temperature_c"]
-        return Start(
-            None if data["state_of_charge"] == "settled" else data["state_of_charge"],
-            None if isinstance(temperature, str) else temperature,
-            data.get("spin_up_days", 0),
-        )
-
-    def dumped(self, data: dict[str, Any], source: Start) -> dict[str, Any]:
-        """Write an absent temperature as its word."""
-        if source.state_of_charge is None:
-            data = {**data, "state_of_charge": "settled"}
-        if source.spin_up_days:
-            return {**data, "cabin_temperature_c": "settled"}
-        word = "outdoor" if source.cabin_temperature_c is None else source.cabin_temperature_c
-        return {"state_of_charge": source.state_of_charge, "cabin_temperature_c": word}
-
-
 def holds_at(span: Mapping[str, Any], hour: float) -> bool:
     """Return whether a span of the clock includes an hour; its end is outside.
 
@@ -379,52 +321,32 @@ def holds_at(span: Mapping[str, Any], hour: float) -> bool:
 
 def load_place(document: object, root: Path = ()) -> Loaded[Place]:
     """Read a place; see `rig_document.load_rig` for arguments and faults."""
-    return _loaded(_PLACE, document, root)
+    return load_value(_PLACE, document, root)
 
 
 def load_operation(document: object, root: Path = ()) -> Loaded[Operation]:
     """Read an operation; see `rig_document.load_rig` for arguments and faults."""
-    return _loaded(_OPERATION, document, root)
+    return load_value(_OPERATION, document, root)
 
 
 def load_comfort(document: object, root: Path = ()) -> Loaded[Comfort]:
     """Read a comfort limit; see `rig_document.load_rig` for arguments and faults."""
-    return _loaded(_COMFORT, document, root)
-
-
-def load_start(document: object, root: Path = ()) -> Loaded[Start]:
-    """Read a start; see `rig_document.load_rig` for arguments and faults."""
-    return _loaded(_START, document, root)
+    return load_value(_COMFORT, document, root)
 
 
 def dump_place(place: Place) -> dict[str, Any]:
     """Return the document of a place."""
-    return _dumped(_PLACE, place)
+    return dump_value(_PLACE, place)
 
 
 def dump_operation(operation: Operation) -> dict[str, Any]:
     """Return the document of an operation."""
-    return _dumped(_OPERATION, operation)
+    return dump_value(_OPERATION, operation)
 
 
 def dump_comfort(comfort: Comfort) -> dict[str, Any]:
     """Return the document of a comfort limit."""
-    return _dumped(_COMFORT, comfort)
-
-
-def dump_start(start: Start) -> dict[str, Any]:
-    """Return the document of a start."""
-    return _dumped(_START, start)
-
-
-def _loaded(schema: DocumentSchema, document: object, root: Path) -> Loaded[Any]:
-    data, assumptions = load_document(schema, document, root)
-    return Loaded(schema.build(data), tuple(assumptions))
-
-
-def _dumped(schema: DocumentSchema, value: object) -> dict[str, Any]:
-    document: dict[str, Any] = schema.dump(value)
-    return document
+    return dump_value(_COMFORT, comfort)
 
 
 _OF_THE_BALANCE = (
@@ -436,4 +358,3 @@ _SETTINGS = tuple(Setting.__dataclass_fields__)
 _PLACE = PlaceSchema()
 _OPERATION = OperationSchema()
 _COMFORT = ComfortSchema()
-_START = StartSchema()

@@ -15,7 +15,6 @@ from noonhold.documents.scenario_document import (
     ComfortSchema,
     OperationSchema,
     PlaceSchema,
-    StartSchema,
 )
 from noonhold.documents.schema import (
     Assumption,
@@ -29,6 +28,7 @@ from noonhold.documents.schema import (
     pointer,
 )
 from noonhold.documents.short_rig_document import expand_rig, is_short, written_out
+from noonhold.documents.start_document import StartSchema
 from noonhold.documents.without_effect import idle_parts, without_effect
 from noonhold.errors import DocumentError, Fault
 from noonhold.rig import Rig

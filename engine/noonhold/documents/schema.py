@@ -225,6 +225,18 @@ def load_document(
     return data, merged(found)
 
 
+def load_value(schema: DocumentSchema, document: object, root: Path = ()) -> Loaded[Any]:
+    """Read a document by its schema into the value that the schema builds."""
+    data, assumptions = load_document(schema, document, root)
+    return Loaded(schema.build(data), tuple(assumptions))
+
+
+def dump_value(schema: DocumentSchema, value: object) -> dict[str, Any]:
+    """Return the document of a value, by its schema."""
+    document: dict[str, Any] = schema.dump(value)
+    return document
+
+
 def faults_of(error: ValidationError, document: object, root: Path = ()) -> tuple[list[Fault], int]:
     """Return marshmallow's nested messages as faults in the order of the document's paths.
 

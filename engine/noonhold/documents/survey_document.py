@@ -13,7 +13,6 @@ from noonhold.documents.scenario_document import (
     ComfortSchema,
     OperationSchema,
     PlaceSchema,
-    StartSchema,
 )
 from noonhold.documents.scenario_loader import RigReference, RigResolver, load_scenario
 from noonhold.documents.schema import (
@@ -23,6 +22,7 @@ from noonhold.documents.schema import (
     Problems,
     load_document,
 )
+from noonhold.documents.start_document import StartSchema
 from noonhold.documents.study_numbers import StudyNumber
 from noonhold.errors import DocumentError, Fault
 from noonhold.quantities import Quantity

@@ -7,10 +7,10 @@ from noonhold.documents.scenario_document import (
     ComfortSchema,
     OperationSchema,
     PlaceSchema,
-    StartSchema,
 )
 from noonhold.documents.scenario_loader import RigReference, RigResolver, load_parts
 from noonhold.documents.schema import DocumentSchema, Loaded
+from noonhold.documents.start_document import StartSchema
 from noonhold.scenario import Scenario
 from noonhold.studies.year.year_study import YearRequest
 from noonhold.weather.weather_request import TypicalYear

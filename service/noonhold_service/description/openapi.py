@@ -9,7 +9,7 @@ from flask import Flask
 from flask_smorest import Api, Blueprint
 
 from noonhold.documents import ProjectionSchema, RigSchema
-from noonhold.documents.short_rig_document import ShortRigSchema
+from noonhold.documents.short_rig_schema import ShortRigSchema
 from noonhold_service.description.answer_schemas import ProblemSchema
 from noonhold_service.description.openapi_enrich import complete
 from noonhold_service.description.study_schemas.survey_schemas import SurveyLineSchema

@@ -9,7 +9,7 @@ from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from noonhold.documents import ProjectionSchema, RigSchema, dump_projection, load_projection
-from noonhold.documents.short_rig_document import ShortRigSchema
+from noonhold.documents.short_rig_schema import ShortRigSchema
 from tests.engine.document_samples import PROJECTION, changed
 
 

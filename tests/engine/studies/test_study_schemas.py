@@ -10,7 +10,7 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from noonhold.documents import ProjectionSchema, RigSchema
 from noonhold.documents.comparison_document import ComparisonSchema
-from noonhold.documents.short_rig_document import ShortRigSchema
+from noonhold.documents.short_rig_schema import ShortRigSchema
 from noonhold.documents.uncertainty_document import UncertaintySchema
 from noonhold.documents.warm_up_document import WarmUpSchema
 from tests.engine.document_samples import changed

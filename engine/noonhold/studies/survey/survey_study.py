@@ -147,8 +147,6 @@ def survey_station(
 
     Parameters
     ----------
-    asked : SurveyRequest
-        The request.
     station : Station
         One of :func:`stations_of`.
     read : callable, optional
