@@ -116,8 +116,6 @@ def row_spreads(rows: tuple[ChannelRows, ...], records: list[FloatArray]) -> dic
 
     Parameters
     ----------
-    rows : tuple of ChannelRows
-        The channels.
     records : list of numpy.ndarray, shape (n, channels)
         A record a piece.
 
