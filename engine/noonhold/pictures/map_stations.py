@@ -74,8 +74,6 @@ class RigMap:
 
     Parameters
     ----------
-    title : str
-        Of the rig.
     asked : str
         The horizon of the question in a word or two.
     stations : tuple of Station

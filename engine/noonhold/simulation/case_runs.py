@@ -53,11 +53,6 @@ def run_cases(cases: list[SimulationCase]) -> FloatArray:
 def run_traced(case: SimulationCase) -> tuple[FloatArray, FloatArray]:
     """Run a case and write its supply and demand down.
 
-    Parameters
-    ----------
-    case : SimulationCase
-        The run.
-
     Returns
     -------
     record : numpy.ndarray, shape (n, channels)

@@ -127,8 +127,6 @@ def lasting_verdict_of(request: ProjectionRequest, cache: ProjectionCache) -> Ve
 
     Parameters
     ----------
-    request : ProjectionRequest
-        The request.
     cache : ProjectionCache
         Where its weather and sun are kept.
 

@@ -72,12 +72,8 @@ def stay_sizes(
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     comfort : Comfort
         What a day must reach.
-    run : YearRun
-        Its year.
     stays : YearStays
         Of the same.
     lengths_d : tuple of int, optional

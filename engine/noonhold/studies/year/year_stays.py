@@ -101,20 +101,12 @@ def year_stays(
 
     Parameters
     ----------
-    rig : Rig
-        The rig.
     comfort : Comfort
         What a day must reach.
-    run : YearRun
-        Its year.
     interval_s : int
         Of the weather. [s]
     charge_on_arrival : float, optional
         State of charge at the midnight with which every stay begins.
-
-    Returns
-    -------
-    YearStays
 
     Notes
     -----
