@@ -184,7 +184,7 @@ BAD: dict[str, tuple[Break, LogFault, str, tuple[int, int]]] = {
         (0, 0),
     ),
     "two hours of log": (reordered(np.arange(24)), LogFault.LENGTH, "times", (0, 0)),
-    "an hour between rows": (reordered(np.arange(0, ROWS, 12)), LogFault.LENGTH, "times", (0, 0)),
+    "two hours between rows": (reordered(np.arange(0, ROWS, 24)), LogFault.LENGTH, "times", (0, 0)),
 }
 
 
