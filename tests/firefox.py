@@ -3,7 +3,6 @@
 import itertools
 import json
 import re
-import shutil
 import subprocess
 import time
 from collections.abc import Iterator
@@ -12,6 +11,8 @@ from typing import Any
 
 import pytest
 import websocket
+
+from tests.browser import tool
 
 _LISTENING = re.compile(r"WebDriver BiDi listening on (ws://\S+)")
 _PATIENCE_S = 60.0
@@ -81,9 +82,7 @@ class Firefox:
 @pytest.fixture(scope="session")
 def firefox(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Firefox]:
     """Return a window with a profile of its own; its tests are left out where there is none."""
-    program = shutil.which("firefox-esr") or shutil.which("firefox")
-    if program is None:
-        pytest.skip("firefox-esr is not installed")
+    program = tool("firefox-esr", "firefox")
     profile: Path = tmp_path_factory.mktemp("firefox")
     log = profile / "log"
     with log.open("wb") as stream:

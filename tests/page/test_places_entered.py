@@ -57,3 +57,10 @@ def test_a_station_is_found_by_its_name(page: Page) -> None:
     field.send_keys("\ue007")
     page.next_answer(before)
     assert page.value("station") == "coast_quellhaven"
+
+
+def test_the_map_has_coasts_and_borders(page: Page) -> None:
+    page.open("#where=point&day=like&latitude=36&longitude=-121&elevation_m=10")
+    page.wait(lambda: page.browser.all("#map .coast"))
+    line = page.run("return document.querySelector('#map .coast').getAttribute('d')")
+    assert line.count("M") > 3

@@ -1,5 +1,6 @@
-// A small map of the stations: points and a graticule, for nobody's coast lines are assumed.
+// A small map of the stations: points, a graticule, and coasts and borders once they are known.
 
+import { within } from "./coast.js";
 import { svg } from "./dom.js";
 
 const WIDTH = 360;
@@ -7,7 +8,7 @@ const TALLEST = 300;
 const ROOM = 26;
 const STEPS = [0.25, 0.5, 1, 2, 5, 10, 20, 30];
 
-export function drawMap(host, { stations, chosen, point, onStation, onPoint }) {
+export function drawMap(host, { stations, chosen, point, onStation, onPoint, arcs = [] }) {
   const places = point ? [...stations, point] : stations;
   if (!places.length) {
     host.replaceChildren(...host.querySelectorAll("title"));
@@ -26,6 +27,9 @@ export function drawMap(host, { stations, chosen, point, onStation, onPoint }) {
   const y = (latitude) => ROOM + (box.north - latitude) * scale;
   host.setAttribute("viewBox", `0 0 ${WIDTH} ${height}`);
   const parts = [...graticule(box, x, y, height)];
+  const lines = within(arcs, box, 2 * ROOM / scale).map(({ points }) =>
+    points.map(([a, b], k) => `${k ? "L" : "M"}${x(a).toFixed(1)} ${y(b).toFixed(1)}`).join(""));
+  if (lines.length) parts.push(svg("path", { class: "coast", d: lines.join("") }));
   if (point && chosen) {
     parts.push(
       svg("path", {

@@ -1,5 +1,6 @@
 // Where the rig stands: stations by name, a map, coordinates pasted or from the browser on request.
 
+import { coast } from "./coast.js";
 import { coordinatesIn } from "./coordinates.js";
 import { by, make } from "./dom.js";
 import { drawMap } from "./map.js";
@@ -25,6 +26,7 @@ export class PlacesPart {
     by("pasted").addEventListener("input", (event) => this.take(event.target.value));
     by("locate").addEventListener("click", () => this.locate());
     by("locate").hidden = !navigator.geolocation;
+    by("part-where").addEventListener("toggle", () => this.site && this.draw(this.site));
     for (const zone of Intl.supportedValuesOf("timeZone")) by("zones").append(make("option", { value: zone }));
   }
 
@@ -90,13 +92,18 @@ export class PlacesPart {
     );
   }
 
-  draw(site) {
+  // Coasts and borders come once, when the map is first seen.
+  async draw(site) {
+    this.site = site;
+    if (this.arcs === undefined && by("part-where").open) this.arcs = await coast();
+    if (this.site !== site) return;
     const { scenario, source } = this;
     const chosen = source.stations.find((each) => each.id === site.station) ?? site.nearest;
     drawMap(by("map"), {
       stations: source.stations,
       chosen,
       point: scenario.where === "point" ? site : null,
+      arcs: this.arcs,
       onStation: (id) => this.set({ where: "station", station: id }),
       onPoint: (latitude, longitude) => this.goTo({ latitude, longitude }),
     });

@@ -18,6 +18,7 @@ _TYPES: Final = MappingProxyType(
         ".html": "text/html",
         ".css": "text/css",
         ".js": "text/javascript",
+        ".json": "application/json",
         ".svg": "image/svg+xml",
         ".txt": "text/plain",
         ".webmanifest": "application/manifest+json",
