@@ -156,3 +156,17 @@ def test_axe_finds_nothing_serious(page: Page, fragment: str, dark: bool) -> Non
     )
     told = [(each["impact"], each["id"], [n["target"] for n in each["nodes"]]) for each in found]
     assert [each for each in told if each[0] in ("serious", "critical")] == []
+
+
+def test_axe_finds_nothing_serious_while_an_old_answer_stands(page: Page) -> None:
+    page.open(BUSY)
+    page.put("low_c", "60")
+    page.wait(lambda: page.state() == "trouble")
+    assert page.run("return document.getElementById('found').classList.contains('stale')")
+    page.run(AXE.read_text("utf-8"))
+    found = page.driver.execute_async_script(
+        "const done = arguments[0]; axe.run().then((r) => done(r.violations))"
+    )
+    told = [(each["impact"], each["id"], [n["target"] for n in each["nodes"]]) for each in found]
+    assert [each for each in told if each[0] in ("serious", "critical")] == []
+    page.browser.complaints()

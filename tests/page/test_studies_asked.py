@@ -85,7 +85,7 @@ def test_a_loggers_file_gives_a_calibrated_rig(page: Page, tmp_path: Path) -> No
     page.wait(lambda: f"{len(log['times'])} rows" in page.text("#log-says"))
     chosen = "const f = document.getElementById(arguments[0]); return f.selectedOptions[0].text"
     assert page.run(chosen, "log-time") == "Date"
-    assert page.run(chosen, "log-unit") == "°F"
+    assert page.run(chosen, "log-unit") == "Fahrenheit"
     for name, head in heads.items():
         assert page.run(chosen, f"log-{name}") == head
     page.find("#log-fit").click()
