@@ -113,6 +113,13 @@ _KINDS = (
         "Send the header 'Content-Type: application/json'.",
     ),
     Kind(
+        "quota-exceeded",
+        429,
+        "Too many requests",
+        "This caller has sent more requests than its quota allows.",
+        "Wait the seconds that Retry-After names; RateLimit says what is left.",
+    ),
+    Kind(
         "headers-too-large",
         431,
         "The headers are too large",
@@ -217,6 +224,7 @@ BY_STATUS: Final = {
         (413, "too-large"),
         (415, "wrong-media-type"),
         (422, "invalid-document"),
+        (429, "quota-exceeded"),
         (431, "headers-too-large"),
         (500, "internal"),
         (503, "busy"),

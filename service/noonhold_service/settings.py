@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any, Final
 
+from limits import parse
 from platformdirs import user_cache_path
 
 from noonhold import samples
@@ -95,6 +96,9 @@ class Settings:
         Web origins that browsers may call from; ``*`` for all, empty for none.
     frame_ancestors : tuple of str
         Websites that may put a card into a frame, as a content security policy names them.
+    quota : tuple of str
+        Requests that a key, or an address where there are no keys, may send in a time, such as
+        ``60/minute``, counted in each process; empty for no quota.
     key_hashes : tuple of str
         SHA-256 of the bearer keys that are admitted, in hexadecimal; empty admits everyone.
     """
@@ -135,6 +139,7 @@ class Settings:
     pvgis_timeout_s: float = 10.0
     allowed_origins: tuple[str, ...] = ()
     frame_ancestors: tuple[str, ...] = ()
+    quota: tuple[str, ...] = ()
     key_hashes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
@@ -149,6 +154,11 @@ class Settings:
             for text in self.key_hashes
             if len(text) != 64 or not set(text) <= set("0123456789abcdef")
         ]
+        for text in self.quota:
+            try:
+                parse(text)
+            except ValueError as error:
+                faults.append(f"{PREFIX}QUOTA: {text!r}: {error}")
         faults += [
             f"{PREFIX}FRAME_ANCESTORS: {text!r} is no origin, and neither 'self' nor *"
             for text in self.frame_ancestors

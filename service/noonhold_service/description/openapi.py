@@ -32,6 +32,9 @@ RFC 9457, with every fault of a document at once.
 answer of this service makes it safe to leave anyone in one.**"""
 
 
+_EVERYWHERE: Final = ("Problem401", "Problem429")
+
+
 class DescribedApi(Api):
     """flask-smorest's API with our problems in place of its errors."""
 
@@ -48,15 +51,15 @@ class DescribedApi(Api):
             if example is not None:
                 content["example"] = example
             response = {"description": description, "content": {MEDIA_TYPE: content}}
-            if name == "Problem503":
+            if name in ("Problem429", "Problem503"):
                 response["headers"] = {
                     "Retry-After": {
                         "description": "Seconds to wait.",
                         "schema": {"type": "integer", "minimum": 0},
                     }
                 }
-            # That a key may be needed is added to the operations at the end.
-            self.spec.components.response(name, response, lazy=name != "Problem401")
+            # These two are added to the operations at the end.
+            self.spec.components.response(name, response, lazy=name not in _EVERYWHERE)
 
 
 def _problem_responses() -> list[tuple[str, str, dict[str, Any] | None]]:

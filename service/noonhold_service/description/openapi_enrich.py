@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
+from noonhold_service.description.answer_headers import describe_headers, headers_of
 from noonhold_service.description.field_examples import EXAMPLES, NAME_BOUNDS, UNIT_BOUNDS, WHOLES
 from noonhold_service.description.links import LINKS
 from noonhold_service.description.partial_answers import add_partial_answers
@@ -60,6 +61,7 @@ def complete(document: Mapping[str, Any], meanings: Mapping[str, str]) -> dict[s
             "description": "A key of the operator's, where the operator set any; else none.",
         }
     }
+    describe_headers(whole)
     whole["security"] = [{}, {KEY_SCHEME: []}]
     for path in whole["paths"].values():
         _complete_parameters(path.get("parameters", ()))
@@ -114,7 +116,10 @@ def _gather(
 def _complete_operation(operation: dict[str, Any]) -> None:
     _complete_parameters(operation.get("parameters", ()))
     if operation.get("security") != []:
-        operation["responses"].setdefault("401", {"$ref": "#/components/responses/Problem401"})
+        for status in ("401", "429"):
+            problem = {"$ref": f"#/components/responses/Problem{status}"}
+            operation["responses"].setdefault(status, problem)
+    operation["responses"]["200"]["headers"] = headers_of(operation)
     links = LINKS.get(operation["operationId"])
     if links:
         operation["responses"]["200"]["links"] = copy.deepcopy(dict(links))

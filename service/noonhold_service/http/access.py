@@ -29,11 +29,9 @@ def register_access(app: Flask) -> None:
 
 def _check() -> None:
     hashes = app_state().settings.key_hashes
-    if not hashes or request.method == "OPTIONS" or _is_open(request.path):
+    if not hashes or request.method == "OPTIONS" or is_open(request.path):
         return
-    scheme, _, key = request.headers.get("Authorization", "").partition(" ")
-    known = scheme.lower() == "bearer" and is_known(key.strip(), hashes)
-    if not known:
+    if not is_known(key_of(request.headers.get("Authorization", "")), hashes):
         raise ProblemError(
             "no-access",
             "the request has no key, or none that is known",
@@ -41,8 +39,15 @@ def _check() -> None:
         )
 
 
-def _is_open(path: str) -> bool:
+def is_open(path: str) -> bool:
+    """Return whether an address is open to everyone: health, documentation, the page's files."""
     return path in _OPEN or any(path == top or path.startswith(top + "/") for top in _OPEN_BELOW)
+
+
+def key_of(authorization: str) -> str:
+    """Return the bearer key of an ``Authorization`` header, empty where there is none."""
+    scheme, _, key = authorization.partition(" ")
+    return key.strip() if scheme.lower() == "bearer" else ""
 
 
 def is_known(key: str, hashes: tuple[str, ...]) -> bool:

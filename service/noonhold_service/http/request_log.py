@@ -17,6 +17,8 @@ from noonhold_service.state.app_state import app_state
 
 HEADER: Final = "X-Request-ID"
 LOGGER: Final = logging.getLogger("service.requests")
+# W3C Trace Context, version 00
+_TRACE: Final = re.compile(r"00-([0-9a-f]{32})-[0-9a-f]{16}-[0-9a-f]{2}")
 _GOOD_ID: Final = re.compile(r"[A-Za-z0-9._-]{1,64}")
 
 
@@ -48,6 +50,11 @@ def _end(response: Response) -> Response:
         "bytes_in": request.content_length,
         "bytes_out": response.content_length,
     }
+    if "key" in g:
+        line["key"] = g.key
+    trace = _TRACE.fullmatch(request.headers.get("traceparent", ""))
+    if trace:
+        line["trace_id"] = trace[1]
     if "problem" in g:
         line["problem"] = g.problem
     LOGGER.info("%s", json.dumps(line))

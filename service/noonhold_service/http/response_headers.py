@@ -22,9 +22,12 @@ _NEVER_KEPT: Final = ("/healthz", "/readyz", "/metrics")
 _CROSS_ORIGIN: Final = {
     "Access-Control-Allow-Methods": "GET, HEAD, POST, OPTIONS",
     "Access-Control-Allow-Headers": (
-        "Accept, Authorization, Content-Encoding, Content-Type, If-None-Match, X-Request-ID"
+        "Accept, Authorization, Content-Encoding, Content-Type, If-None-Match, X-Request-ID, "
+        "traceparent"
     ),
-    "Access-Control-Expose-Headers": "Content-Location, ETag, Link, Retry-After, X-Request-ID",
+    "Access-Control-Expose-Headers": (
+        "Content-Location, ETag, Link, RateLimit, RateLimit-Policy, Retry-After, X-Request-ID"
+    ),
     "Access-Control-Max-Age": "3600",
 }
 _FRESH_S: Final = 300

@@ -12,6 +12,7 @@ from noonhold.errors import NoonholdError
 from noonhold_service.description.openapi import describe
 from noonhold_service.http.access import register_access
 from noonhold_service.http.error_handlers import register_error_handlers
+from noonhold_service.http.quotas import register_quotas
 from noonhold_service.http.request_log import register_request_log
 from noonhold_service.http.response_headers import register_response_headers
 from noonhold_service.process.readiness import make_ready
@@ -89,6 +90,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     register_request_log(app)
     register_response_headers(app)
     register_access(app)
+    register_quotas(app, settings.quota)
     register_error_handlers(app)
     app.extensions["noonhold_api"] = describe(app, _RESOURCES)
     for each in (description, documentation, page, problem_pages):
