@@ -102,7 +102,7 @@ def read_log(
         Path of the file: UTF-8, or Latin-1 where it is not that.
     timezone, columns, temperature_unit, time_format : optional
         See :func:`noonhold.documents.logger_csv.read_logger_csv`: zone of the logger's clock, what
-        the file's headers are, and units and dates where the file does not tell them.
+        the file's headers are, and units and dates where the file does not state them.
 
     Returns
     -------

@@ -159,7 +159,9 @@ class LogSchema(DocumentSchema):
     headers = Items(
         Part(HeaderSchema), "Columns of the CSV that have names of their own.", most=len(NAMES) + 2
     )
-    time_format = Text("Of the CSV's times, where day and month cannot be told apart (strptime).")
+    time_format = Text(
+        "Of the CSV's times, where day and month cannot be distinguished (strptime)."
+    )
     events = Items(Part(EventSchema), "What was switched when, over the operation.", most=500)
 
     def rules(self, data: dict[str, Any], given: Mapping[str, Any], problems: Problems) -> None:

@@ -96,7 +96,7 @@ def read_logger_csv(
     temperature_unit : str, optional
         ``degC`` or ``degF``; needed where the headers do not say it.
     time_format : str, optional
-        For :meth:`datetime.datetime.strptime`; needed where days and months cannot be told apart.
+        For :meth:`datetime.datetime.strptime`; needed where days and months are ambiguous.
     pointer : str, optional
         Where the text stands in a larger document, or the name of the file, for the faults.
 

@@ -152,7 +152,7 @@ def load_survey(document: object, resolver: RigResolver | None = None) -> Loaded
         box=MapBoxSchema().build(data["box"]) if "box" in data else None,
         month=data.get("month"),
     )
-    # Every rig stands in the same scenario, whose defaults are told once.
+    # Every rig stands in the same scenario, whose defaults are reported once.
     once = {(each.path, each.reason): each for each in found}
     return Loaded(request, tuple(once.values()))
 

@@ -32,7 +32,7 @@ _ELECTRICITY = (
     Q("standing_draw_w", "W", "Electronics that never rest.", 0, 1e6, None, "mean"),
     Q("solar_power_w", "W", "Solar at the bus, used or not.", 0, 1e6, None, "mean"),
     Q("solar_used_w", "W", "Solar that served or charged.", 0, 1e6, None, "mean"),
-    Q("curtailed_solar_w", "W", "Solar that found no place.", 0, 1e6, None, "mean"),
+    Q("curtailed_solar_w", "W", "Solar that found no use.", 0, 1e6, None, "mean"),
     Q("alternator_power_w", "W", "Alternator power taken.", 0, 1e6, None, "mean"),
     Q("shore_power_w", "W", "Shore power.", 0, 1e6, None, "mean"),
     Q("battery_charge_w", "W", "Into the battery, at the bus.", 0, 1e6, None, "mean"),

@@ -54,7 +54,7 @@ class Quantity:
 
 
 def bound_text(lower: float, upper: float, unit: str) -> str:
-    """Return bounds as a fault tells them.
+    """Return bounds as a fault states them.
 
     Parameters
     ----------

@@ -23,7 +23,7 @@ from noonhold_service.http.study_limits import check_calibration
 from noonhold_service.resources.study_resource import Study, answer_study, study_doc
 from noonhold_service.state.app_state import AppState
 
-blueprint = Blueprint("calibrations", __name__, description="What a field log tells of a rig.")
+blueprint = Blueprint("calibrations", __name__, description="What a field log says of a rig.")
 
 
 @blueprint.route("/calibrations", methods=["POST"])
@@ -39,7 +39,7 @@ blueprint = Blueprint("calibrations", __name__, description="What a field log te
 def create_calibration() -> Response:
     """Fit a rig's uncertain numbers to a field log.
 
-    Factors with their intervals, those that the log cannot tell, how well the rig meets the log
+    Factors with their intervals, those not identified by the log, how well the rig meets the log
     and its held-out part, and a merge patch for the rig to use from then on. What is wrong with a
     log (a shifted clock, a stuck sensor, a mix-up of units) is refused by name and rows. The log
     may be the text of a logger's CSV file. A second log under ``prediction`` is predicted with

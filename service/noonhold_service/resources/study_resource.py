@@ -1,4 +1,4 @@
-"""What the resources of all studies do: read, hold to the limits, wait, compute, tell."""
+"""What the resources of all studies do: read, check the limits, wait, compute, answer."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ _EXACT: Final = ("rig", "rig_patch", "operation")
 
 @dataclass(frozen=True)
 class Study(Generic[T]):
-    """What tells one study's resource from another's.
+    """What distinguishes one study's resource from another's.
 
     Parameters
     ----------

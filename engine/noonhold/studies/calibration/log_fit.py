@@ -1,4 +1,4 @@
-"""The search for what a field log tells: least squares with priors, in two passes."""
+"""The search for the factors of a field log: least squares with priors, in two passes."""
 
 from __future__ import annotations
 

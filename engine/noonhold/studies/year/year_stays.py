@@ -1,6 +1,6 @@
 """The stays of a year: arriving on any of its dates, how many days hold until the first that fails.
 
-A year of starts needs no run of its own: the year's run in which energy never lacks tells what
+A year of starts needs no run of its own: the year's run in which energy never lacks gives what
 every step asks of the bank and offers it, and the bank alone is stepped from every date.
 """
 

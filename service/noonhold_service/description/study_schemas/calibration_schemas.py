@@ -27,10 +27,12 @@ class FactorFoundSchema(Schema):
 
     name = text("Its name.", "shell_conductance", enum=list(KINDS))
     meaning = text("What it multiplies.", "conductance of the shell")
-    factor = real("Its value; 1 where the log cannot tell.", 1.21)
-    low = real("Low end of its 95 % interval; of the prior where the log cannot tell.", 1.12)
+    factor = real("Its value; 1 where the log does not identify it.", 1.21)
+    low = real(
+        "Low end of its 95 % interval; of the prior where the log does not identify it.", 1.12
+    )
     high = real("High end of that.", 1.31)
-    identified = truth("Whether the log tells it.", True)
+    identified = truth("Whether the log identifies it.", True)
     width_ratio = real("Width of its interval after the log over that before it.", 0.2)
     prior_width = real("Standard deviation of its logarithm before the log.", 0.25)
     prior_reason = text("Why that.", "common practice, no source")
@@ -53,7 +55,7 @@ class StartFoundSchema(Schema):
     shift = real("By how much it began above the reading, walls above the outdoor air.", 1.8)
     low = real("Low end of its 95 % interval.", 0.4)
     high = real("High end of that.", 3.2)
-    identified = truth("Whether the log tells it.", True)
+    identified = truth("Whether the log identifies it.", True)
 
 
 class ChannelPredictedSchema(Schema):
@@ -101,7 +103,7 @@ class CalibrationAnswerSchema(StudyAnswerSchema):
     interval_s = whole("Of the grid that the log was brought onto. [s]", 300)
     intervals = whole("Intervals that were run.", 480)
     factors = parts(FactorFoundSchema, "One a factor sought.")
-    not_identified = texts("Factors that this log cannot tell.", ["leakage"])
+    not_identified = texts("Factors that this log does not identify.", ["leakage"])
     correlations = fields.Dict(
         keys=fields.String(),
         values=fields.Dict(keys=fields.String(), values=fields.Float()),

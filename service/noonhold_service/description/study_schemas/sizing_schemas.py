@@ -58,7 +58,7 @@ class SizeTrialSchema(Schema):
     hours_at_reserve = real("Time in which the reserve holds the cooler off. [h]", 2.5)
     cooler_wh = real("Electricity of the cooler. [W h]", 30500.0)
     solar_wh = real("Solar electricity used. [W h]", 41000.0)
-    curtailed_wh = real("Solar electricity that found no place. [W h]", 3800.0)
+    curtailed_wh = real("Solar electricity that found no use. [W h]", 3800.0)
     unmet_wh = real(
         "House loads unserved, days that need no cooling included; at adverse confidence also in"
         " the adverse twin. [W h]",
