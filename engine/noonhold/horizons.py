@@ -19,8 +19,8 @@ from noonhold.weather.weather_request import Hourly, TypicalYear, WeatherRequest
 
 _OWN_COLUMNS: Final = "own columns of other than one whole day do not say what comes after them"
 _NO_DAYS_BEFORE: Final = (
-    "the charge is carried through the days before a stretch, and there are none: begin with a"
-    " cabin_temperature_c that is 'settled'"
+    "the charge is carried through the days before a stretch, and there are none: let the cabin"
+    " begin settled"
 )
 
 

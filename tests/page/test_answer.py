@@ -147,7 +147,7 @@ def test_the_curl_line_and_the_files_give_the_same_answer(page: Page) -> None:
 
 def test_a_week_is_told_day_by_day(page: Page) -> None:
     page.open("#day=week")
-    assert "days hold" in page.text("#horizons")
+    assert "days that hold" in page.text("#horizons")
     assert len(page.browser.all("#days tbody tr")) == 7
     page.show_hours()
     assert len(page.browser.all("#table tbody tr")) == 7 * 24

@@ -64,7 +64,7 @@ function askedHorizon({ summary, days }) {
   const several = summary.days > 1;
   const state = shortState(summary.verdict, summary.first_cause);
   const failed = days.find((each) => each.verdict === "fails");
-  const count = several ? `${summary.holding_days} of ${summary.days} days hold` : "";
+  const count = several ? `days that hold: ${summary.holding_days} of ${summary.days}` : "";
   const when = failed ? `first failure${several ? ` on ${dateOf(failed.date)}` : ""}${at(failed)}` : "";
   const narrow = summary.verdict === "narrowly" ? "a somewhat worse day would fail" : "";
   const lowest = failed || narrow ? "" : `battery no lower than ${figure("share", summary.lowest_charge)}`;

@@ -24,7 +24,7 @@ export function yearWords({ summary }) {
   const best = summary.best_months.map((month) => MONTH_NAMES[month - 1]).join(", ");
   const cause = fails ? stateOf("fails", summary.most_frequent_cause).word.replace(/^Fails: /, "most often because ") : "";
   return [
-    `${needing} of 365 days need cooling. ${holds} days hold, ${narrowly} hold narrowly, ${fails} fail${cause ? `, ${cause}` : ""}.`,
+    `${needing} of 365 days need cooling. Of all, ${holds} hold, ${narrowly} hold only narrowly, ${fails} fail${cause ? `, ${cause}` : ""}.`,
     run > 1 ? `The longest run of days that fail: ${run}.` : "",
     best ? `No day fails in ${best}.` : "",
   ].filter(Boolean).join(" ");
