@@ -41,8 +41,9 @@ TESTS: Final = {
                    "tests/properties/test_ledgers.py::test_the_rig_that_uses_everything"),
     "weather": ("tests/engine/weather",),
 }  # fmt: skip
-# numba's own vectorized functions cannot be interpreted; the rest is quicker so.
-COMPILED: Final = ("air",)
+# numba's own vectorized functions cannot be interpreted, and days of a cabin are quicker compiled,
+# the compiling counted; the rest is quicker interpreted.
+COMPILED: Final = ("air", "envelope", "simulation")
 # They start a process of their own that compares with compiled code, and say nothing of physics.
 _NOT_ASKED: Final = "not plain_python and not interpreted"
 

@@ -103,6 +103,19 @@ def test_bridges_take_part_in_the_radiant_temperature() -> None:
     assert 20.0 * 4.0 * to_air < more < 20.0 * 4.0
 
 
+def test_the_ledger_has_what_bridges_take_from_the_air_and_from_the_faces() -> None:
+    """Of a tight cabin in the dark all heat leaves through the shell, bridges included."""
+    shell = box(thermal_bridges_w_k=4.0, leakage=Leakage(air_changes_per_hour=0.0))
+    warm = rig(
+        shell=shell, cooler=None, heater=Heater(20000.0, 0.0), arrays=(), loads=(),
+        standing_power_w=0.0,
+    )  # fmt: skip
+    operation = Operation(set_point_c=90.0, heating_set_point_c=20.0)
+    case, _ = prepare(warm, scene(operation=operation), steady(0.0, hours=240))
+    last = run_cases([case])[0][-1]
+    assert last[ch.ENVELOPE] == pytest.approx(-last[ch.HEATING], rel=1e-5)
+
+
 def slab(layers: tuple[Layer, ...], area: float, films: FixedCoefficients) -> Panel:
     return Panel("slab", 90.0, 0.0, area, layers, coefficients=films)
 
@@ -207,6 +220,18 @@ def radiating(tilt: float) -> Shell:
     sheet = Layer(0.002, 50.0, 7800.0, 450.0)
     face = Panel("face", tilt, 0.0, 5.0, (sheet,), thermal_emittance=0.9, coefficients=films)
     return box(panels=(face,), windows=(), leakage=Leakage(air_changes_per_hour=0.0))
+
+
+def test_beam_and_scattered_light_land_by_shares_of_their_own() -> None:
+    passive = rig(cooler=None, arrays=(), loads=(), standing_power_w=0.0)
+    case, _ = prepare(passive, scene(), summer())
+    on_the_first = np.zeros_like(case.network.beam_fraction)
+    on_the_first[:, 0] = 1.0
+    warmth = [run_cases([case])[0][:, ch.RADIANT].max()]
+    for share in ("beam_fraction", "diffuse_fraction"):
+        moved = replace(case, network=case.network._replace(**{share: on_the_first}))
+        warmth.append(run_cases([moved])[0][:, ch.RADIANT].max())
+    assert len(np.unique(np.round(warmth, 3))) == 3
 
 
 @pytest.mark.parametrize("tilt", [0.0, 60.0, 90.0])

@@ -106,6 +106,9 @@ def test_flush_arrays_cover_their_panel_and_no_more_than_all_of_it() -> None:
     roof = [panel.name for panel in box().panels].index("roof")
     assert one.array_cover[roof] == pytest.approx(1.5 / 4.0)
     assert one.array_cover.sum() == one.array_cover[roof]
+    # What lies under the array sees neither sky nor ground but the array, as warm as the air.
+    assert one.sky_view[roof] == pytest.approx(1.0 - 1.5 / 4.0)
+    assert one.ground_view[roof] == 0.0
     three = tuple(replace(array, name=name) for name in "abc")
     assert network_tables(rig(arrays=three), STEP_S).array_cover[roof] == 1.0
 
