@@ -122,7 +122,7 @@ def test_today_day_after_day_and_the_stay_stand_under_the_sentence(page: Page) -
     assert "each day uses 1.3 kWh more than it gives; fails on day 3 at 17:40" in said
     assert "3 days" in said
     assert "fails on day 4 at 17:40" in said
-    assert page.text("#chance") == "Likely to hold: 83 %"
+    assert page.text("#chance") == "Chance of holding: 83 %"
 
 
 def test_the_service_gives_all_three_horizons(page: Page) -> None:

@@ -79,7 +79,7 @@ export function drawPlan(host, view, width) {
         );
       }
     }
-    picture.append(...laneNames("over limit", "", top, left, width, right));
+    picture.append(...laneNames(right > 55 ? "over limit" : "over", "", top, left, width, right));
   }
   host.replaceChildren(picture);
 }

@@ -106,5 +106,5 @@ export function horizons(answer) {
 export function chanceWords(answer) {
   const told = answer?.chance ?? answer?.summary.chance;
   const share = typeof told === "number" ? told : (told?.probability ?? told?.holds?.probability);
-  return typeof share === "number" ? `Likely to hold: ${figure("share", share)}` : "";
+  return typeof share === "number" ? `Chance of holding: ${figure("share", share)}` : "";
 }

@@ -8,6 +8,13 @@ export const hourOf = (time) => Number(time.slice(11, 13)) + Number(time.slice(1
 export const dateOf = (day) => `${Number(day.slice(8, 10))} ${MONTH_NAMES[Number(day.slice(5, 7)) - 1]}`;
 export const yearDay = (day) => dateOf(`0000-${day}`);
 
+// How long something lasted, which a clock's face would make a time of day of.
+export function duration(hours) {
+  const minutes = Math.round(hours * 60);
+  const whole = Math.floor(minutes / 60);
+  return [whole ? `${whole} h` : "", minutes % 60 || !whole ? `${minutes % 60} min` : ""].filter(Boolean).join(" ");
+}
+
 export function hourAsClock(hour) {
   const minutes = Math.round(hour * 60);
   const face = (minutes % 60).toString().padStart(2, "0");

@@ -2,7 +2,7 @@
 
 import { bare, energy, figure, power } from "./units.js";
 import { stateOf } from "./verdict_words.js";
-import { clockOf, dateOf, hourAsClock } from "./view.js";
+import { clockOf, dateOf, duration, hourAsClock } from "./view.js";
 
 const WARMEST = {
   operative: "Warmest it feels inside",
@@ -49,7 +49,7 @@ export function figures({ summary, days }) {
     ["Battery lowest", percent(summary.lowest_charge), `${when}${reserve}`],
     ["Battery at the end", percent(summary.charge_at_end), `began at ${percent(summary.charge_at_start)}`],
     ["Solar used", energy(totals.solar_wh), wasted],
-    ["Cooler used", energy(totals.cooler_wh), `ran ${hourAsClock(summary.hours_of_cooling)} h`],
+    ["Cooler used", energy(totals.cooler_wh), `ran ${duration(summary.hours_of_cooling)}`],
   ];
 }
 
