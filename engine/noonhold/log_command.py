@@ -47,7 +47,7 @@ def log(
         if not equals:
             raise DocumentError.single("--column", f"{each!r} is not HEADER=NAME")
         mapped[header] = name
-    told = read_logger_csv(
+    logged = read_logger_csv(
         csv_text(file),
         timezone=timezone,
         columns=mapped,
@@ -55,10 +55,10 @@ def log(
         time_format=time_format,
         pointer=str(file),
     )
-    text = json.dumps(told.document, ensure_ascii=False)
+    text = json.dumps(logged.document, ensure_ascii=False)
     if out is None:
         click.echo(text)
     else:
         out.write_text(text + "\n", encoding="utf-8")
-    for note in (f"{len(told.document['times'])} rows", *told.notes):
+    for note in (f"{len(logged.document['times'])} rows", *logged.notes):
         click.echo(note, err=True)

@@ -74,25 +74,25 @@ _WHERE_KNOWN = ("day_of_that_high", "that_day_holds", "best_months", "reason")
 def _legend(horizon: Horizon, names: Sequence[str]) -> list[str]:
     """Return what the heads of the columns shown leave out."""
     dates = "dates" if horizon.living_there else "dates of arrival"
-    told = [
+    notes = [
         f"cooling dates: {dates} on which the cabin without its cooler leaves the comfort limit;"
         " holds, narrowly, fails: parts of them (narrowly: it holds, and fails on a somewhat worse"
         " day); mostly by: what most often fails first (setting: set point, measure or schedule)",
     ]
     if "battery_alone_kwh" in names:
-        told.append(
+        notes.append(
             f"battery, arrays: for a stay of {_length(horizon)}, the usable energy, or the rated"
             " power of all arrays together, with which every date holds that it alone can mend;"
             " '-': there is none"
         )
     if "best_months" in names:
-        told.append("best months: no date in them fails, whether it needs cooling or not")
+        notes.append("best months: no date in them fails, whether it needs cooling or not")
     if "living_there_unserved_kwh" in names:
-        told.append(
+        notes.append(
             "unserved: what house loads ask for and do not get, living there, all days and sites"
             " of the row"
         )
-    return told
+    return notes
 
 
 def _length(horizon: Horizon) -> str:

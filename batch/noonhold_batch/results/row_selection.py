@@ -190,19 +190,19 @@ def told_absent(result: xr.Dataset, horizon: Horizon) -> str:
     horizon : Horizon
         What is asked.
     """
-    told = []
+    notes = []
     if horizon.days is None:
-        told.append("what battery or arrays it would take is known for stays: --days")
+        notes.append("what battery or arrays it would take is known for stays: --days")
     elif horizon.days not in (lengths := result["stay"].to_numpy().tolist()):
         known = ", ".join(map(str, lengths))
-        told.append(f"what battery or arrays it would take is known for stays of {known} days")
+        notes.append(f"what battery or arrays it would take is known for stays of {known} days")
     names = ["hours_unmet", *([] if horizon.living_there else [each.name for each in NEEDED])]
     if absent := [name for name in names if name not in result]:
-        told.append(
+        notes.append(
             f"left out: this result was written by {written_by(result)} without"
             f" {', '.join(absent)}; its sweep's command with --if-changed recompute adds them"
         )
-    return "; ".join(told)
+    return "; ".join(notes)
 
 
 def rows(

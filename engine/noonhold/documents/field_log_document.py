@@ -231,10 +231,10 @@ def with_csv_read(log: object, pointer: str) -> tuple[object, tuple[str, ...]]:
         for each in (headers if isinstance(headers, list) else ())
         if isinstance(each, Mapping)
     }
-    told = read_logger_csv(log["csv"], columns=mapped, pointer=f"{pointer}/csv", **asked)
+    parsed = read_logger_csv(log["csv"], columns=mapped, pointer=f"{pointer}/csv", **asked)
     used = {"csv", "headers", *asked}
     rest = {name: value for name, value in log.items() if name not in used}
-    return {**rest, **told.document}, told.notes
+    return {**rest, **parsed.document}, parsed.notes
 
 
 def utc_moment(moment: datetime) -> np.datetime64:

@@ -117,13 +117,13 @@ def read_logger_csv(
 
     Examples
     --------
-    >>> told = read_logger_csv(
+    >>> log = read_logger_csv(
     ...     "Date;Time;Cabin [°C];Outside [°C];SOC [%]\n"
     ...     "21.01.2026;09:00;24,5;31,0;80\n"
     ...     "21.01.2026;09:05;24,7;31,2;81\n",
     ...     timezone="America/Denver",
     ... )
-    >>> told.document["times"][0], told.document["columns"]["state_of_charge"]
+    >>> log.document["times"][0], log.document["columns"]["state_of_charge"]
     ('2026-01-21T09:00:00-07:00', [0.8, 0.81])
     """
     refuse = _Faults(pointer)

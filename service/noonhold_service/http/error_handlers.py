@@ -67,8 +67,8 @@ def _said(error: HTTPException, meaning: str) -> str:
 
 
 def _model(error: NoonholdError) -> Response:
-    told = problem_of(error)
-    return _unforeseen(error) if told is None else _respond(told)
+    problem = problem_of(error)
+    return _unforeseen(error) if problem is None else _respond(problem)
 
 
 def problem_of(error: NoonholdError) -> ProblemResponse | None:

@@ -154,12 +154,12 @@ def get_card() -> Response:
     state.gate.check_fits(expected_s)
     with state.gate.turn(expected_s):
         loaded = load_projection(document, state.resolve_rig)
-    told = summary_of(loaded)
-    cautions = "\n".join(f"<p><strong>{escape(each)}</strong></p>" for each in told["cautions"])
+    summary = summary_of(loaded)
+    cautions = "\n".join(f"<p><strong>{escape(each)}</strong></p>" for each in summary["cautions"])
     page = _PAGE.format(
-        rig=escape(told["rig"]),
-        verdict=escape(told["verdict"]),
-        sentence=escape(told["sentence"]),
+        rig=escape(summary["rig"]),
+        verdict=escape(summary["verdict"]),
+        sentence=escape(summary["sentence"]),
         picture=f"answers/{token}.svg",
         cautions=cautions,
     )

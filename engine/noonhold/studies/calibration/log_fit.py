@@ -114,10 +114,10 @@ class LogFit:
         records = self.unknowns.records(z)
         for number, row in enumerate(self.rows):
             assumed = row.assumed_errors(records, FITTED)
-            told = row.comparable(records, FITTED)
+            compared = row.comparable(records, FITTED)
             scaled = row.differences(records, FITTED) / assumed
-            scale = error_scale(scaled[told & row.active(records, FITTED)])
-            self.errors[number] = np.where(told, scale * assumed, np.inf)
+            scale = error_scale(scaled[compared & row.active(records, FITTED)])
+            self.errors[number] = np.where(compared, scale * assumed, np.inf)
 
     def posterior(self, z: FloatArray) -> Posterior:
         """Return the information at some unknowns, all of them free."""

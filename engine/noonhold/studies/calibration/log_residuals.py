@@ -130,8 +130,8 @@ def row_spreads(rows: tuple[ChannelRows, ...], records: list[FloatArray]) -> dic
     for row in rows:
         found = [1.0]
         for part in (FITTED, HELD_OUT):
-            told = row.comparable(records, part) & row.active(records, part)
-            scaled = (row.differences(records, part) / row.assumed_errors(records, part))[told]
+            compared = row.comparable(records, part) & row.active(records, part)
+            scaled = (row.differences(records, part) / row.assumed_errors(records, part))[compared]
             if len(scaled) >= _LEAST_ROWS:
                 _, few = _independence(scaled)
                 found.append(math.sqrt(float(np.mean(scaled**2))) * few)
