@@ -132,6 +132,22 @@ def test_the_service_gives_all_three_horizons(page: Page) -> None:
     assert all(len(each.text) > 4 for each in page.browser.all("#horizons dd"))
 
 
+def test_a_day_that_holds_but_not_for_long_says_what_would_make_it_last(page: Page) -> None:
+    page.open("#day=typical&month=1")
+    lasting = {
+        "lever": "arrays",
+        "sentence": "With arrays of 1800 W in all it holds day after day.",
+        "verdict": "holds",
+        "value": 1800.0,
+        "unit": "W",
+    }
+    summary = {"verdict": "holds", "first_cause": None, "remedies": [], "lasting_remedies": []}
+    changed(page, {"summary": summary})
+    assert not page.browser.all("#remedies-part")[0].is_displayed()
+    changed(page, {"summary": summary | {"lasting_remedies": [lasting]}}, field="limit_c")
+    assert lasting["sentence"] in page.find("#remedies-part").text
+
+
 def test_a_remedy_that_is_a_field_is_applied_by_its_button(page: Page) -> None:
     page.open(BUSY)
     failing(page)
@@ -162,9 +178,10 @@ def test_a_remedy_that_is_a_field_is_applied_by_its_button(page: Page) -> None:
     assert '"usable_energy_wh": 9000' in page.text("#curl")
 
 
-def test_what_holds_needs_no_remedy(page: Page) -> None:
+def test_what_holds_and_lasts_needs_no_remedy(page: Page) -> None:
     page.open(BUSY)
-    changed(page, {"summary": {"verdict": "holds", "first_cause": None, "remedies": []}})
+    nothing = {"first_cause": None, "remedies": [], "lasting_remedies": []}
+    changed(page, {"summary": {"verdict": "holds", **nothing}})
     assert not page.run("return document.getElementById('remedies-part').checkVisibility()")
 
 

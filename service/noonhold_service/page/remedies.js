@@ -35,6 +35,10 @@ const SIZES = { battery: "battery_wh", arrays: "array_w", cooler: "cooling_w" };
 // The size of the rig that a remedy means, null where it is none.
 export const sizeOf = ({ lever, value }) => (SIZES[lever] && typeof value === "number" ? { [SIZES[lever]]: value } : null);
 
-export const remediesOf = (answer) => answer.remedies ?? answer.summary.remedies ?? null;
+// Of a day that holds, but not day after day, those with which it does; their sentences say so.
+export function remediesOf({ remedies, summary }) {
+  const found = remedies ?? summary.remedies;
+  return found?.length || !summary.lasting_remedies?.length ? (found ?? null) : summary.lasting_remedies;
+}
 
 export const remedyWords = ({ sentence }) => inReadersDegrees(sentence);

@@ -142,7 +142,7 @@ export class Show {
   // Each with a button where it is a field of the question or a size of the rig.
   remedies({ answer, scenario }) {
     const found = remediesOf(answer);
-    by("remedies-part").hidden = !found || answer.summary.verdict === "holds";
+    by("remedies-part").hidden = !found || (!found.length && answer.summary.verdict === "holds");
     const none = "No single change that was tried is enough.";
     by("remedies").replaceChildren(
       ...(found ?? []).map((each) => {
