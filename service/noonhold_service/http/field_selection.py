@@ -9,6 +9,7 @@ from typing import Any, Final
 from marshmallow import Schema, fields, validate
 
 from noonhold.errors import Fault
+from noonhold_service.http.content_negotiation import JSON
 from noonhold_service.http.query import query_of
 from noonhold_service.problems import ProblemError
 
@@ -31,7 +32,9 @@ class FieldsQuerySchema(Schema):
     )
 
 
-def wanted_fields(answer: type[Schema], summary: Iterable[str]) -> tuple[str, ...] | None:
+def wanted_fields(
+    answer: type[Schema], summary: Iterable[str], form: str
+) -> tuple[str, ...] | None:
     """Return which parts the current request wants, before anything is computed.
 
     Parameters
@@ -40,11 +43,13 @@ def wanted_fields(answer: type[Schema], summary: Iterable[str]) -> tuple[str, ..
         Of the whole answer.
     summary : iterable of str
         The parts that ``summary`` stands for.
+    form : str
+        Media type of the answer; only JSON has parts.
 
     Raises
     ------
     ProblemError
-        ``invalid-query`` where a part is unknown.
+        ``invalid-query`` where a part is unknown, or the answer is no JSON.
     """
     asked = query_of(FieldsQuerySchema())
     if "fields_" not in asked:
@@ -60,6 +65,8 @@ def wanted_fields(answer: type[Schema], summary: Iterable[str]) -> tuple[str, ..
             bound = "one of " + ", ".join(dict.fromkeys((SUMMARY, *known)))
             fault = Fault("fields", "the answer has no such part", name, bound)
             raise ProblemError("invalid-query", str(fault), [fault])
+    if form != JSON:
+        raise ProblemError("invalid-query", f"fields: goes only with {JSON}, not with {form}")
     return tuple(dict.fromkeys(wanted))
 
 

@@ -26,13 +26,12 @@ from noonhold_service.answers.projection_answer import projection_document
 from noonhold_service.description.answer_schemas import ProjectionAnswerSchema
 from noonhold_service.description.openapi import problems
 from noonhold_service.description.request_examples import REQUESTS
-from noonhold_service.http.content_negotiation import JSON, acceptable, respond_with
+from noonhold_service.http.content_negotiation import acceptable, respond_with
 from noonhold_service.http.field_selection import FieldsQuerySchema, only, wanted_fields
 from noonhold_service.http.question_token import locate
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.request_limits import check_limits, step_of
 from noonhold_service.http.study_costs import seconds_of
-from noonhold_service.problems import ProblemError
 from noonhold_service.state.app_state import AppState, app_state
 
 blueprint = Blueprint("projections", __name__, description="What a rig does in its weather.")
@@ -87,9 +86,7 @@ def create_projection() -> Response:
     cautions in comments above), and a picture as SVG or PNG.
     """
     state, form = app_state(), acceptable()
-    wanted = wanted_fields(ProjectionAnswerSchema, ("summary",))
-    if wanted is not None and form != JSON:
-        raise ProblemError("invalid-query", f"fields: goes only with {JSON}, not with {form}")
+    wanted = wanted_fields(ProjectionAnswerSchema, ("summary",), form)
     document, expected_s = json_body(state.settings)
     response = answer_projection(document, expected_s, form, wanted)
     if wanted is None:

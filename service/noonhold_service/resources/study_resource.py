@@ -21,7 +21,6 @@ from noonhold_service.http.field_selection import FieldsQuerySchema, only, wante
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.request_limits import step_of
 from noonhold_service.http.study_costs import Work, seconds_of
-from noonhold_service.problems import ProblemError
 from noonhold_service.service_versions import versions
 from noonhold_service.settings import Settings
 from noonhold_service.state.app_state import AppState, app_state
@@ -72,9 +71,7 @@ def answer_study(study: Study[T]) -> Response:
     """
     state = app_state()
     form = acceptable((JSON,) if study.draw is None else (JSON, *KINDS))
-    wanted = wanted_fields(study.answer, study.summary)
-    if wanted is not None and form != JSON:
-        raise ProblemError("invalid-query", f"fields: goes only with {JSON}, not with {form}")
+    wanted = wanted_fields(study.answer, study.summary, form)
     document, expected_s = json_body(state.settings)
     state.gate.check_fits(expected_s)
     with state.gate.turn(expected_s):

@@ -26,7 +26,6 @@ from noonhold_service.http.question_token import locate
 from noonhold_service.http.request_body import json_body
 from noonhold_service.http.study_costs import Work, seconds_of
 from noonhold_service.http.study_limits import check_year
-from noonhold_service.problems import ProblemError
 from noonhold_service.resources.study_resource import study_doc, study_document
 from noonhold_service.state.app_state import AppState, app_state
 from noonhold_service.strict_json import json_response
@@ -69,9 +68,7 @@ def create_year() -> Response:
     between JSON, the days as CSV, and a picture of the year as SVG or PNG.
     """
     state, form = app_state(), acceptable()
-    wanted = wanted_fields(YearAnswerSchema, SUMMARY)
-    if wanted is not None and form != JSON:
-        raise ProblemError("invalid-query", f"fields: goes only with {JSON}, not with {form}")
+    wanted = wanted_fields(YearAnswerSchema, SUMMARY, form)
     document, expected_s = json_body(state.settings)
     response = answer_year(document, expected_s, form, wanted)
     if wanted is None:
